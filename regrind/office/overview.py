@@ -160,13 +160,14 @@ def piece_buttons(piece: Piece) -> list[PrintButton]:
 @dataclass
 class IssuedRow:
     """An issued revision in the list: kind and number stand on the newest revision only. address: of its file, empty
-    where this person may not open it."""
+    where this person may not open it. void: the slip of a parcel that was undone."""
 
     paper: IssuedPaper
     kind: str
     number: str
     address: str
     replaced: bool
+    void: bool
 
 
 def issued(batch: Batch, *, for_customer: bool = True) -> list[IssuedRow]:
@@ -175,20 +176,22 @@ def issued(batch: Batch, *, for_customer: bool = True) -> list[IssuedRow]:
     for_customer: may the person also open papers for the customer.
     """
     papers: dict[tuple[str, str], list[IssuedPaper]] = {}
+    parcels_sent = {str(parcel) for parcel in Parcel.objects.filter(batch=batch).select_related("batch")}
     rows = IssuedPaper.objects.filter(batch=batch).select_related("by").defer("snapshot")
     for paper in rows.order_by("-issued_at", "-revision"):
         papers.setdefault((paper.kind, paper.number), []).append(paper)
     return [
-        _issued_row(paper, replaced=index > 0, may_open=for_customer or paper.kind not in FOR_THE_CUSTOMER)
+        _issued_row(paper, index > 0, for_customer, paper.kind == "slip" and paper.number not in parcels_sent)
         for revisions in papers.values()
         for index, paper in enumerate(revisions)
     ]
 
 
-def _issued_row(paper: IssuedPaper, *, replaced: bool, may_open: bool) -> IssuedRow:
+def _issued_row(paper: IssuedPaper, replaced: bool, for_customer: bool, void: bool) -> IssuedRow:
     kind, number = ("", "") if replaced else (paper.get_kind_display(), paper.number)
+    may_open = for_customer or paper.kind not in FOR_THE_CUSTOMER
     address = reverse("office:paper_file", args=[paper.pk]) if may_open else ""
-    return IssuedRow(paper, kind, number, address, replaced)
+    return IssuedRow(paper, kind, number, address, replaced, void)
 
 
 def last_paid(batch: Batch, lines: Sequence[Line]) -> dict[int, Line]:

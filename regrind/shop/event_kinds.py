@@ -40,6 +40,7 @@ KINDS: dict[str, Kind] = {
     "customer": Kind("Customer saved"),
     "customers imported": Kind("Customers imported"),
     "family": Kind("Family saved"),
+    "families imported": Kind("Families imported"),
     "families merged": Kind("Families merged"),
     "families unmerged": Kind("Merge undone"),
     "family default": Kind("Allowance of a family set", "soon"),

@@ -58,6 +58,7 @@ TABLE = [
     Row("receiving:batches", DESK_BENCH, GET),
     Row("receiving:new", DESK_BENCH, BOTH),
     Row("receiving:import_customers", DESK, BOTH),
+    Row("receiving:import_families", DESK, BOTH),
     Row("receiving:customers", DESK_BENCH, GET),
     Row("receiving:new_customer", DESK, BOTH),
     Row("receiving:customer", DESK, BOTH, ("{customer}",), (99_999,)),

@@ -94,7 +94,7 @@ def test_an_xlsx_file_is_read_and_a_wrong_row_stands_beside_the_file(counter):
     buffer = io.BytesIO()
     book.save(buffer)
     shown = counter.client.post(PAGE, {"file": SimpleUploadedFile("kunden.xlsx", buffer.getvalue())})
-    assert shown.context["customers"].rows[0]["phone"] == "+49 30 555 01"
+    assert shown.context["listed"].rows[0]["phone"] == "+49 30 555 01"
     refused = counter.client.post(PAGE, {"file": SimpleUploadedFile("k.csv", b"Name,Mail\nOne,nowhere")})
     assert refused.status_code == 422
     assert refused.context["form"].errors["file"][0].startswith("Row 2, Mail:")

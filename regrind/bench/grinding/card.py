@@ -282,8 +282,7 @@ def what_changes(cards: Sequence[Card]) -> list[str]:
         "the travel stop": {card.travel_mm and round(card.travel_mm, 4) for card in cards},
         "the stylus height": {card.stylus and round(card.stylus.tip_below_mm, 3) for card in cards},
         "the infeed": {card.aim.infeed_nm for card in cards},
-        "what comes off the point": {"point" in card.parts and card.aim.end_nm for card in cards},
-        "what comes off the end": {"point" not in card.parts and card.aim.end_nm for card in cards},
+        "what comes off end or point": {card.aim.end_nm for card in cards},
         "the passes": {(card.passes, card.end_passes, card.face_passes) for card in cards},
     }
     return [name for name, values in figures.items() if len(values) > 1]

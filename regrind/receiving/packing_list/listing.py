@@ -34,7 +34,11 @@ def read_list(text: str, data: bytes, unit: Unit) -> PackingList:
 
     Raises Refused, with the row and column of each place that cannot be read.
     """
-    table = read_table(data) if data else read_text(text)
+    return read_packed(read_table(data) if data else read_text(text), unit)
+
+
+def read_packed(table: Table, unit: Unit) -> PackingList:
+    """The same from the cells of a list."""
     if not any(map(any, table.rows)):
         raise Refused("The list is empty. Paste its rows, or choose the file again.")
     columns = find_columns(table)

@@ -1,6 +1,7 @@
-"""Customers read from a table, shown row by row, and saved from there."""
+"""Customers and families read from a table, shown row by row, and saved from there."""
 
-from typing import Any
+from collections.abc import Callable
+from typing import Any, Generic, TypeVar
 
 from django import forms
 from django.http import HttpRequest, HttpResponse
@@ -19,12 +20,15 @@ from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
 from .customer_import import CustomerList, form_of, read_customers
+from .family_import import keep_families, read_families
 from .forms import MOST_CHARACTERS
 from .packing_list.cells import Refused
 
+List = TypeVar("List")
 
-class ImportForm(ShopForm):
-    """Reads the table when it is cleaned: `read` is what it gives."""
+
+class ImportForm(ShopForm, Generic[List]):
+    """Reads the table when it is cleaned: `read` is what it gives. reader: what reads it, from text, file and unit."""
 
     text = forms.CharField(
         label="Paste the rows",
@@ -41,9 +45,10 @@ class ImportForm(ShopForm):
         widget=forms.FileInput(attrs={"accept": ".xlsx,.csv,.txt,.tsv"}),
     )
 
-    def __init__(self, *args: Any, unit: Unit, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, reader: Callable[[str, bytes, Unit], List], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.unit, self.read = unit, None  # type: tuple[Unit, CustomerList | None]
+        self.reader = reader
+        self.read: List | None = None
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
@@ -53,7 +58,7 @@ class ImportForm(ShopForm):
                 self.add_error("text", "Paste the rows or choose a file: one of the two.")
             return data
         try:
-            self.read = read_customers(text, file.read() if file else b"", self.unit)
+            self.read = self.reader(text, file.read() if file else b"", shop_settings().unit)
         except Refused as refused:
             self.add_error("file" if file else "text", str(refused).split("\n"))
         return data
@@ -63,23 +68,41 @@ class ImportForm(ShopForm):
 @require_http_methods(["GET", "POST"])
 def import_customers(request: HttpRequest) -> HttpResponse:
     """Paste a table or choose its file; each new customer is shown as read, and nothing is saved before that."""
+    return _import(request, "customer_import", read_customers, keep_customers, reverse("receiving:customers"))
+
+
+@needs("front_desk")
+@require_http_methods(["GET", "POST"])
+def import_families(request: HttpRequest) -> HttpResponse:
+    """The same with families: a table, or a line of words for each."""
+    return _import(request, "family_import", read_families, keep_families, reverse("receiving:families"))
+
+
+def _import(
+    request: HttpRequest,
+    template: str,
+    reader: Callable[[str, bytes, Unit], List],
+    keep: Callable[[Person, List], object],
+    done: str,
+) -> HttpResponse:
+    """Read, show, save. template: of the page that shows what was read; done: the address after saving."""
     sent = request.method == "POST"
-    form = ImportForm(request.POST if sent else None, request.FILES if sent else None, unit=shop_settings().unit)
+    form = ImportForm(request.POST if sent else None, request.FILES if sent else None, reader=reader)
 
     def show() -> HttpResponse:
         read = form.read if sent and form.is_valid() else None
         status = 422 if sent and not form.is_valid() else 200
-        return render(request, "receiving/customer_import.html", {"form": form, "customers": read}, status=status)
+        return render(request, f"receiving/{template}.html", {"form": form, "listed": read}, status=status)
 
     def act() -> str:
         assert form.read is not None
-        keep_customers(by=person_of(request), read=form.read)
-        return reverse("receiving:customers")
+        keep(person_of(request), form.read)
+        return done
 
     return save(request, form, act=act, show=show) if request.POST.get("do") == "save" else show()
 
 
-def keep_customers(*, by: Person, read: CustomerList) -> None:
+def keep_customers(by: Person, read: CustomerList) -> None:
     """Make all of them, in one event. Refusal where one of the names was taken meanwhile."""
     with event(by, "customers imported"):
         for row in read.rows:
