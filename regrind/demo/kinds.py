@@ -53,6 +53,17 @@ def read_face(family: Family, chance: random.Random, unit: Unit) -> dict[str, Ty
     return {"rim_land": typed(chance.uniform(0.15, 0.35), unit)}
 
 
+def read_front(family: Family, chance: random.Random, unit: Unit) -> dict[str, Typed]:
+    """A worn tap: its front, a chamfer of four threads and the thread; invented, of the size that is usual."""
+    size_mm = (family.nominal_nm or 0) / 1e6
+    lengths = {"front_wear": chance.uniform(0.3, 1.0), "chamfer_length": size_mm * 0.6, "thread_length": size_mm * 2.7}
+    return {name: typed(mm, unit) for name, mm in lengths.items()}
+
+
+def check_front(piece: Piece, unit: Unit) -> dict[str, Typed]:
+    return {"chamfer_length": typed((piece.line.family.nominal_nm or 0) / 1e6 * 0.6, unit)}
+
+
 def check_point(piece: Piece, unit: Unit) -> dict[str, Typed]:
     size_mm = (piece.line.family.nominal_nm or 0) / 1e6
     return {"overall": typed(round(size_mm * 13), unit), "lip_height": typed(0.02, unit)}
@@ -79,12 +90,14 @@ READ: dict[str, Worn] = {
     "reamer": read_chamfer,
     **dict.fromkeys(DISCS, read_periphery),
     "chamfer": read_face,
+    "tap": read_front,
 }
 CHECKED: dict[str, Callable[[Piece, Unit], dict[str, Typed]]] = {
     "drill": check_point,
     "reamer": check_chamfer,
     **dict.fromkeys(DISCS, check_width),
     "chamfer": check_point,
+    "tap": check_front,
 }
 
 

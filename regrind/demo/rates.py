@@ -20,6 +20,7 @@ KNOWN = (
     "helix_cdeg",
     "corner_radius_nm",
     "point_angle_cdeg",
+    "thread",
     "unequal_index",
     "flute_length_nm",
 )

@@ -10,8 +10,9 @@ from regrind.record.models import Family
 from regrind.shop.fields.forms import AngleText, LengthText, ShopForm
 from regrind.shop.posts.stale import VersionedForm
 
+from .family_form import FamilyForm
 from .fields import exact_text
-from .line_form import FamilyForm, initial_of
+from .line_form import initial_of
 
 MOST = 200
 NEW_LENGTHS = ("core", "primary_land", "face_arc")

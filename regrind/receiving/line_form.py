@@ -11,74 +11,17 @@ from regrind.geometry.units import Unit
 from regrind.record.actions import adds, news
 from regrind.record.dimension_words import property_words
 from regrind.record.holes import LONGEST, read_hole_text
-from regrind.record.kinds import CHOICES, END_MILLS, KINDS
+from regrind.record.kinds import KINDS
 from regrind.record.line_dimensions import read_values, tool_of
 from regrind.record.models import Family, Line
-from regrind.shop.fields.forms import AngleText, LengthText, ShopForm
+from regrind.shop.fields.forms import LengthText
 from regrind.shop.fields.whole_numbers import WholeText
 
-from .fields import SizeText, exact_text, set_unit
+from .family_form import ANGLES, LENGTHS, PLAIN, FamilyForm
+from .fields import exact_text
 from .line_parser import MOST_PIECES, Ask, ParsedLine
 
-LONGEST_NM = 1_000_000_000
-SIZED = END_MILLS | {"rougher", "drill", "stepdrill", "reamer", "chamfer", "keyseat", "sidecutter", "saw"}
-LENGTHS = ("nominal", "corner_radius", "shank", "flute_length", "overall")
-ANGLES = ("helix", "point_angle")
-PLAIN = ("kind", "teeth", "material", "coating", "maker", "catalogue", "hand_of_cut", "hand_of_helix", "unequal_index")
-SIZE_NEEDED = "The cutting diameter is required: write it with its unit, 1/4 in or 6 mm, or tick “Size unknown”."
 OF_LINE = ("size_unknown", "count", "customer_tool_number", "matched", "hole")
-HANDS = [("right", "right"), ("left", "left")]
-MATERIALS = [("", "not known"), *[c for c in Family._meta.get_field("material").choices or [] if c[0]]]
-
-
-class FamilyForm(ShopForm):
-    """What a kind of tool is: the properties of its family."""
-
-    kind = forms.ChoiceField(choices=CHOICES)
-    nominal = SizeText(label="Cutting diameter", least_nm=100_000, most_nm=500_000_000, required=False)
-    teeth = WholeText(label="Flutes or teeth", least=1, most=300, required=False)
-    material = forms.ChoiceField(required=False, choices=MATERIALS)
-    coating = forms.CharField(max_length=20, required=False)
-    helix = AngleText(label="Helix", least=0, most=70, required=False)
-    corner_radius = SizeText(label="Corner radius", least_nm=1_000, most_nm=100_000_000, required=False)
-    point_angle = AngleText(label="Point angle", least=20, most=180, required=False)
-    shank = SizeText(label="Shank", least_nm=100_000, most_nm=200_000_000, required=False)
-    flute_length = SizeText(label="Flute length", least_nm=100_000, most_nm=LONGEST_NM, required=False)
-    overall = SizeText(label="Overall length", least_nm=1_000_000, most_nm=LONGEST_NM, required=False)
-    maker = forms.CharField(label="Maker's mark", max_length=60, required=False)
-    catalogue = forms.CharField(label="Catalogue number", max_length=60, required=False)
-    hand_of_cut = forms.ChoiceField(label="Hand of cut", choices=HANDS, required=False)
-    hand_of_helix = forms.ChoiceField(label="Hand of helix", choices=HANDS, required=False)
-    unequal_index = forms.BooleanField(label="Unequal index", required=False)
-
-    def __init__(self, *args: Any, unit: Unit, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.unit = unit
-        set_unit(self, unit)
-
-    def clean(self) -> dict[str, Any]:
-        data = super().clean() or self.cleaned_data
-        nominal, radius = data.get("nominal"), data.get("corner_radius")
-        if data.get("kind") in SIZED and nominal is None and "nominal" not in self.errors and not self.lacks_size():
-            self.add_error("nominal", SIZE_NEEDED)
-        if radius and nominal and data.get("kind") in END_MILLS and 2 * radius.nm > nominal.nm:
-            self.add_error("corner_radius", f"{radius.text} is more than half the diameter, {nominal.text}.")
-        flute, overall = data.get("flute_length"), data.get("overall")
-        if flute and overall and flute.nm > overall.nm:
-            self.add_error("flute_length", f"{flute.text} is longer than the whole tool, {overall.text}.")
-        return data
-
-    def lacks_size(self) -> bool:
-        """Whether it was said that nobody knows the size."""
-        return bool(self.cleaned_data.get("size_unknown"))
-
-    def family(self) -> dict[str, Any]:
-        """What the form says of the family, by the names of Family's columns."""
-        data = self.cleaned_data
-        values: dict[str, Any] = {name: data.get(name) for name in PLAIN}
-        values |= {f"{name}_nm": data[name].nm if data.get(name) else None for name in LENGTHS}
-        values |= {f"{name}_cdeg": data.get(name) for name in ANGLES}
-        return values | {hand: values[hand] or "right" for hand in ("hand_of_cut", "hand_of_helix")}
 
 
 @dataclass

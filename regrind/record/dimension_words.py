@@ -14,7 +14,17 @@ if TYPE_CHECKING:
     from .models import Line
 
 # What a tool's name tells of it, besides kind and size.
-NAMED = ("teeth", "corner_radius_nm", "material", "coating", "helix_cdeg", "unequal_index", "maker", "catalogue")
+NAMED = (
+    "thread",
+    "teeth",
+    "corner_radius_nm",
+    "material",
+    "coating",
+    "helix_cdeg",
+    "unequal_index",
+    "maker",
+    "catalogue",
+)
 UNDECIDING = ("maker", "catalogue", "shank_nm", "overall_nm")
 LABELS = {
     "nominal_nm": "diameter",
@@ -26,6 +36,7 @@ LABELS = {
     "helix_cdeg": "helix",
     "point_angle_cdeg": "point angle",
     "maker": "maker",
+    "thread": "thread",
     "catalogue": "catalogue",
     "unequal_index": "index",
     "core_nm": "core diameter",

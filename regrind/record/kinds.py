@@ -113,6 +113,15 @@ KINDS = {
             ("diameter", "width", "damage"),
             ("diameter", "width", "relief"),
         ),
+        Kind(
+            "tap",
+            "tap",
+            ("end", "chamfer"),
+            ("thread", "chamfer", "first threads"),
+            ("chamfer", "length"),
+            no_sides="a tap is ground on its front and its chamfer: the thread keeps its size",
+            checked=("chamfer_length",),
+        ),
         Kind("form", "form cutter", ("face",), ("form", "flute face"), ("diameter",), no_sides=FORM_RELIEVED),
         Kind("other", "other", ("sides", "end", "face", "point", "chamfer"), ("damage",), ("diameter",), checked=()),
     )

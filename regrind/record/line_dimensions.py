@@ -34,6 +34,7 @@ PROPERTIES = (
     "flute_length_nm",
     "overall_nm",
     "point_angle_cdeg",
+    "thread",
 )
 WHEN_NEW = (
     "core_nm",

@@ -18,7 +18,7 @@ KINDS = {
     "ball": {"ball"},
     "drill": {"drill", "stepdrill"},
     "reamer": {"reamer"},
-    "tap": {"other"},
+    "tap": {"tap"},
 }
 MATERIALS = {"carbide": "carbide", "hss": "HSS", "cobalt": "HSS-Co"}
 COATINGS = {"none": "uncoated"}

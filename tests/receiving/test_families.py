@@ -195,7 +195,7 @@ def test_a_merge_into_nothing_is_refused_beside_the_choice(counter, family, plai
 def test_a_family_told_nonsense_keeps_what_it_was(counter, family):
     answer = counter.post(f"/receiving/families/{family.pk}", kind="square", nominal="1/4 in", teeth="400")
     assert answer.status_code == 422
-    assert "from 1 to 99" in answer.context["form"].errors["teeth"][0]
+    assert "from 1 to 300" in answer.context["form"].errors["teeth"][0]
     family.refresh_from_db()
     assert family.teeth == 3
 

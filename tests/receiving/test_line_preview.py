@@ -140,7 +140,7 @@ def test_a_half_typed_line_shows_no_error(counter, box):
         ("nominal", "9 m", "not a length"),
         ("nominal", "600 mm", "to 19.6850\u202fin"),
         ("nominal", "1e400 mm", "not a length"),
-        ("teeth", "0", "from 1 to 99"),
+        ("teeth", "0", "from 1 to 300"),
         ("helix", "80", "from 0° to 70°"),
         ("helix", "steep", "not an angle"),
         ("corner_radius", ".5 in", "half the diameter"),

@@ -25,11 +25,11 @@ READ = [  # (words, what they mean; sizes exact, common practice of the trade)
     ("4 x half inch em", {"count": 4, "nominal_nm": inch(1, 2)}),
     ("quarter inch 3fl", {"count": 1, "nominal_nm": inch(1, 4)}),
     ("one and a half inch shell mill", {"nominal_nm": inch(3, 2), "kind": "other"}),
-    ("3 x M8 x 1.25 taps", {"count": 3, "nominal_nm": 8 * MM, "notes": ["M8 x 1.25", "taps"]}),
+    ("3 x M8 x 1.25 taps", {"count": 3, "nominal_nm": 8 * MM, "thread": "M8 x 1.25", "kind": "tap"}),
     ("M6 tap", {"nominal_nm": 6 * MM}),
-    ("1/4-20 tap", {"count": 1, "nominal_nm": inch(1, 4), "notes": ["1/4-20", "tap"]}),
+    ("1/4-20 tap", {"count": 1, "nominal_nm": inch(1, 4), "thread": "1/4-20", "kind": "tap"}),
     ("4 1/4-20 taps", {"count": 4, "nominal_nm": inch(1, 4)}),
-    ("10-32 taps", {"nominal_nm": inch(190, 1000)}),  # ASME B1.1: number 10 is .190 in
+    ("10-32 taps", {"nominal_nm": inch(190, 1000), "thread": "#10-32"}),  # ASME B1.1: number 10 is .190 in
     ("#10-24 tap", {"nominal_nm": inch(190, 1000)}),
     ("#10 drill", {"nominal_nm": inch(1935, 10_000)}),  # the drill of that number is another size
     ("1/2 4fl HSS M42", {"nominal_nm": inch(1, 2), "material": "HSS-Co"}),

@@ -140,18 +140,4 @@ HAND = [
         "refused",
         "Its inserts are changed, not ground.",
     ),
-    Worn(
-        "tap",
-        "1 x M8 x 1.25 HSS tap",
-        {"diameter": "8 mm", "damage": "corners", "reach": "0.5 mm"},
-        "hand",
-        "Only its chamfer, or its flutes' faces.",
-    ),
-    Worn(
-        "inch tap",
-        "1 x 1/4-20 HSS tap",
-        {"diameter": ".25 in", "damage": "corners", "reach": "0.5 mm"},
-        "hand",
-        "Only its chamfer, or its flutes' faces.",
-    ),
 ]

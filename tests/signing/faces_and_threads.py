@@ -14,6 +14,42 @@ def sink(diameter: str, land: str = "", **more: str) -> dict[str, str]:
     return {"diameter": diameter, "damage": "depth", "rim_land": land} | more
 
 
+THREAD = "Its chamfer is ground by hand, thread and size stay: the customer is asked whether that is worth it."
+
+
+def thread(wear: str, chamfer: str, length: str, **more: str) -> dict[str, str]:
+    """Readings of a tap: wear at its front, and how long chamfer and thread are."""
+    return {"damage": "depth", "front_wear": wear, "chamfer_length": chamfer, "thread_length": length} | more
+
+
+THREADS = [
+    Worn("M8 tap", "1 x M8 x 1.25 HSS tap", thread("0.8 mm", "5 mm", "22 mm"), "ask", THREAD),
+    Worn("coarse tap by its size alone", "1 x M6 HSS tap", thread("0.5 mm", "2 mm", "19 mm"), "ask", THREAD),
+    Worn("inch tap", "1 x 1/4-20 UNC HSS tap", thread(".030 in", ".200 in", "1 in"), "ask", THREAD),
+    Worn("numbered tap", "1 x #10-32 HSS tap", thread(".020 in", ".100 in", ".8 in"), "ask", THREAD),
+    Worn(
+        "sharp tap",
+        "1 x M10 x 1.5 HSS tap",
+        {"damage": "nothing", "chamfer_length": "6 mm", "thread_length": "24 mm"},
+        "sound",
+        "Nothing is worn: it goes back as it came.",
+    ),
+    Worn(
+        "tap worn past its thread",
+        "1 x M8 x 1.25 HSS tap",
+        thread("18 mm", "5 mm", "22 mm"),
+        "scrap",
+        "18 off 17 of full thread leaves none.",
+    ),
+    Worn("tap of unknown thread", "1 x 8 mm HSS tap", thread("0.8 mm", "5 mm", "22 mm"), "hand", "Read it first."),
+    Worn(
+        "cracked tap",
+        "1 x M8 x 1.25 HSS tap",
+        {"damage": "depth", "unmeasurable_reason": "cracked"},
+        "scrap",
+        "A cracked tool is never ground.",
+    ),
+]
 FACES = [
     Worn("20 mm countersink", "1 x 20 mm HSS countersink 90° 3 flute", sink("19.9 mm", "0.3 mm"), "grind face", FACE),
     Worn(

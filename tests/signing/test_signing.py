@@ -66,7 +66,7 @@ def decide(page) -> str:
     if group.answer is None:
         return "scrap" if "scrap" in first_button(page) else "hand"
     answer = group.answer
-    if answer["verdict"] == "ask" and "by hand" in page.content.decode():
+    if group.by_hand:
         return "hand"
     if answer["recommended"] is None:
         return answer["verdict"]

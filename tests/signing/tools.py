@@ -11,7 +11,7 @@ from .doubtful import ASK, HAND, SCRAP
 from .drills import DRILLS
 from .end_forms import FORMS
 from .end_mills import CORNER_WEAR, FLANK_WEAR, SOUND
-from .faces_and_threads import FACES
+from .faces_and_threads import FACES, THREADS
 from .reamers import REAMERS
 
-TOOLS = [*CORNER_WEAR, *FLANK_WEAR, *SOUND, *ASK, *SCRAP, *FORMS, *DRILLS, *REAMERS, *CUTTERS, *FACES, *HAND]
+TOOLS = [*CORNER_WEAR, *FLANK_WEAR, *SOUND, *ASK, *SCRAP, *FORMS, *DRILLS, *REAMERS, *CUTTERS, *FACES, *THREADS, *HAND]

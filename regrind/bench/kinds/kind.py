@@ -110,12 +110,12 @@ class KindPlan:
 
     headless: its name there. asked: readings of its damage, of which one is above 0 where it is worn; more: what may
     be read besides; keeps: fields of all kinds that it still asks for; lacks: in words, what its plan needs besides a
-    nominal and a measured diameter. flute: whether it needs the flute; teeth: the most teeth it has, 0 where their
-    number does not count. build: the case as JSON; assume: in words, what it takes that nobody gave. figures: an
-    option's figures as (label, text); short: the few that stand on the job sheet. sections: the setup card's, by the
-    part that is ground. checks: further fields of the check; holds: what is held against what, from the case's tool
-    and the option. takes: the option's key of what one regrind takes; counts: the limits, or parts of the case, that
-    make it worth counting regrinds.
+    nominal and a measured diameter. flute, measured: whether it needs the flute, a measured diameter; teeth: the most
+    it has, 0 where their number does not count. build: the case as JSON; assume: in words, what it takes that nobody
+    gave. figures: an option's figures as (label, text); short: the few that stand on the job sheet. sections: the
+    setup card's, by the part that is ground. checks: further fields of the check; holds: what is held against what,
+    from the case's tool and the option. takes: the option's key of what one regrind takes; counts: the limits, or
+    parts of the case, that make it worth counting regrinds.
     """
 
     headless: str
@@ -130,6 +130,7 @@ class KindPlan:
     assume: Callable[[Known], list[str]] = lambda known: []
     lacks: Callable[[Known], tuple[str, ...]] = _none_lacking
     flute: bool = True
+    measured: bool = True
     teeth: int = 0
     short: Callable[[Mapping[str, Any], Unit], list[str]] = _say_no_more
     checks: tuple[str, ...] = ()

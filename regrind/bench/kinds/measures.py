@@ -55,6 +55,9 @@ MEASURES = {
     "face_chip": Measure("Chip on a flute face, along the rim", "chip on a flute face"),
     "tooth_thickness": Measure("Thickness of a tooth behind the face, at the rim", "thickness of a tooth"),
     "included_angle": Measure("Included angle", "included angle", degrees=(20, 160)),
+    "front_wear": Measure("Wear at the front, along the axis", "wear at the front", 10 * CM_NM),
+    "thread_length": Measure("Thread, its length with the chamfer", "length of the thread", 30 * CM_NM),
+    "front_diameter": Measure("Diameter of the front", "diameter of the front", 10 * CM_NM, by_eye=False),
 }
 LENGTHS = tuple(name for name, measure in MEASURES.items() if not measure.degrees)
 ANGLES = tuple(name for name, measure in MEASURES.items() if measure.degrees)

@@ -2,7 +2,7 @@
 
 from regrind.record.models import Family
 
-from . import ball, countersink, cutter, drill, radius, reamer, rougher, saw, square
+from . import ball, countersink, cutter, drill, radius, reamer, rougher, saw, square, tap
 from .kind import BenchKind
 
 KINDS = {
@@ -16,6 +16,7 @@ KINDS = {
     "keyseat": cutter.NECKED,
     "saw": saw.KIND,
     "chamfer": countersink.KIND,
+    "tap": tap.KIND,
 }
 PLAIN = BenchKind()
 _PLANNERS = [kind.planner for kind in KINDS.values() if kind.planner]

@@ -56,7 +56,7 @@ def answer_kind(
 def _find_lacks(known: Known, planner: KindPlan, *, flute_known: bool) -> tuple[str, ...]:
     values = (
         ("the nominal diameter", known.family.nominal_nm),
-        ("the diameter", known.inspection.diameter_nm),
+        ("the diameter", known.inspection.diameter_nm or not planner.measured),
         ("damage that can be measured", known.inspection.damage != "unmeasurable"),
         ("the flute length", flute_known or not planner.flute),
     )

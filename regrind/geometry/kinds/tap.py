@@ -10,6 +10,7 @@ from regrind.geometry.fields import Fields
 from regrind.geometry.kinds.kind import Checked, Kind, Option, Terms
 from regrind.geometry.kinds.marks import Mark, find_stock, read_mark
 from regrind.geometry.kinds.reading import check_within, read_marks, read_mm, read_mm_if, read_part, read_tool, require
+from regrind.geometry.kinds.tap_steps import explain_tap
 from regrind.geometry.kinds.thread import Thread, read_thread
 from regrind.geometry.tables import rows
 
@@ -118,4 +119,4 @@ def _read_thread(tool: Fields) -> Thread:
     return Thread(math.inf, 1.0)
 
 
-KIND = Kind(names=("tap",), limits={}, typical="cut_back", read=_read, plan=_plan)
+KIND = Kind(names=("tap",), limits={}, typical="cut_back", read=_read, plan=_plan, explain=explain_tap)

@@ -70,6 +70,7 @@ class ParsedLine:
     matched: bool = False
     match_tolerance_nm: int | None = None
     hole: str = ""
+    thread: str = ""
     texts: dict[str, str] = field(default_factory=dict)
     assumed: list[str] = field(default_factory=list)
     asks: list[Ask] = field(default_factory=list)

@@ -6,6 +6,8 @@ Screw numbers: diameter = .060 in + .013 in for each number (ASME B1.1, unified 
 import re
 from fractions import Fraction
 
+from regrind.geometry.errors import Refused
+from regrind.geometry.kinds.thread import read_thread as spell_thread
 from regrind.geometry.units import NM_PER_IN, Unit
 
 from . import words
@@ -52,8 +54,21 @@ def _take(parsed: ParsedLine, scan: Scan, match: re.Match[str], nm: int) -> None
     if nm <= 0:
         return
     parsed.nominal_nm = nm
-    parsed.notes.append(match[0].strip())
+    parsed.thread = _spell(match[0])
     scan.take(match, "nominal")
+
+
+def _spell(text: str) -> str:
+    """As the plan reads it: a number size has its #, a pitch its spaces; what is no thread there is kept as it is."""
+    plain = " ".join(text.replace("no.", "#").replace("no ", "#").split())
+    plain = re.sub(r"(?<=\d)\s*x\s*(?=[\d.,])", " x ", plain)
+    for spelled in (plain, f"#{plain}"):
+        try:
+            spell_thread(spelled)
+        except Refused:
+            continue
+        return spelled
+    return plain
 
 
 def _fraction_nm(text: str) -> int:

@@ -49,9 +49,10 @@ KINDS = [
         ("ball", r"bn|kugelfräser|ball(?:[ -]?(?:nosed?|end(?:ed)?))?s?(?:[ -]?(?:end[ -]?)?mills?)?|bnems?"),
         ("radius", r"bull(?:[ -]?nosed?)?s?|corner[ -]?rad(?:ius|ii)?|cr|torus|toroid(?:al)?"),
         ("square", r"sq(?:uare)?(?:[ -]?ends?)?|flat(?:[ -]?(?:bottom|end))?(?:ed)?"),
+        ("tap", r"gewindebohrer|taps?"),
         (
             "other",
-            r"gewindebohrer|taps?|thread[ -]?mills?|fly[ -]?cutters?|engrav(?:er|ing)s?|burrs?|shell[ -]?mills?"
+            r"thread[ -]?mills?|fly[ -]?cutters?|engrav(?:er|ing)s?|burrs?|shell[ -]?mills?"
             r"|face[ -]?mills?|broach(?:es)?|hobs?|inserts?|routers?|boring[ -]?bars?",
         ),
     )

@@ -92,11 +92,12 @@ class Migration(migrations.Migration):
             name='Family',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('square', 'end mill, square'), ('radius', 'end mill, corner radius'), ('ball', 'end mill, ball'), ('rougher', 'roughing end mill'), ('chamfer', 'chamfer mill or countersink'), ('drill', 'drill'), ('stepdrill', 'step or spot drill'), ('reamer', 'reamer'), ('sidecutter', 'side-and-face cutter'), ('saw', 'slitting saw'), ('keyseat', 'keyseat or T-slot cutter'), ('form', 'form cutter'), ('other', 'other')], max_length=12)),
+                ('kind', models.CharField(choices=[('square', 'end mill, square'), ('radius', 'end mill, corner radius'), ('ball', 'end mill, ball'), ('rougher', 'roughing end mill'), ('chamfer', 'chamfer mill or countersink'), ('drill', 'drill'), ('stepdrill', 'step or spot drill'), ('reamer', 'reamer'), ('sidecutter', 'side-and-face cutter'), ('saw', 'slitting saw'), ('keyseat', 'keyseat or T-slot cutter'), ('tap', 'tap'), ('form', 'form cutter'), ('other', 'other')], max_length=12)),
                 ('nominal_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='nominal diameter')),
                 ('teeth', models.PositiveSmallIntegerField(blank=True, null=True)),
                 ('material', models.CharField(blank=True, choices=[('carbide', 'carbide'), ('HSS', 'HSS'), ('HSS-Co', 'HSS-Co'), ('tipped', 'carbide tipped'), ('indexable', 'indexable inserts')], max_length=12)),
                 ('coating', models.CharField(blank=True, max_length=20)),
+                ('thread', models.CharField(blank=True, max_length=24)),
                 ('helix_cdeg', models.IntegerField(blank=True, null=True, verbose_name='helix')),
                 ('corner_radius_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='corner radius')),
                 ('maker', models.CharField(blank=True, max_length=60, verbose_name="maker's mark")),
@@ -314,7 +315,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('what', models.CharField(choices=[('price', 'price of a regrind'), ('corner', 'corner or ball re-formed'), ('gash', 'end gashed again'), ('coating', 'coating sent out'), ('inspection', 'inspection, where not ground'), ('rush', 'rush, a box'), ('least', 'least charge of a box'), ('discount', 'discount'), ('hourly', 'hourly rate'), ('wheel', 'wheel cost of a regrind'), ('new', 'price of a new tool'), ('life', 'regrinds that a new tool takes')], max_length=12)),
-                ('kind', models.CharField(blank=True, choices=[('square', 'end mill, square'), ('radius', 'end mill, corner radius'), ('ball', 'end mill, ball'), ('rougher', 'roughing end mill'), ('chamfer', 'chamfer mill or countersink'), ('drill', 'drill'), ('stepdrill', 'step or spot drill'), ('reamer', 'reamer'), ('sidecutter', 'side-and-face cutter'), ('saw', 'slitting saw'), ('keyseat', 'keyseat or T-slot cutter'), ('form', 'form cutter'), ('other', 'other')], max_length=12)),
+                ('kind', models.CharField(blank=True, choices=[('square', 'end mill, square'), ('radius', 'end mill, corner radius'), ('ball', 'end mill, ball'), ('rougher', 'roughing end mill'), ('chamfer', 'chamfer mill or countersink'), ('drill', 'drill'), ('stepdrill', 'step or spot drill'), ('reamer', 'reamer'), ('sidecutter', 'side-and-face cutter'), ('saw', 'slitting saw'), ('keyseat', 'keyseat or T-slot cutter'), ('tap', 'tap'), ('form', 'form cutter'), ('other', 'other')], max_length=12)),
                 ('over_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='diameter over')),
                 ('up_to_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='diameter up to')),
                 ('teeth_from', models.PositiveSmallIntegerField(blank=True, null=True)),

@@ -28,6 +28,7 @@ class Family(models.Model):
         ],
     )
     coating = models.CharField(max_length=20, blank=True)
+    thread = models.CharField(max_length=24, blank=True)
     helix_cdeg = models.IntegerField("helix", null=True, blank=True)  # hundredths of a degree
     corner_radius_nm = LengthField("corner radius", null=True, blank=True)
     maker = models.CharField("maker's mark", max_length=60, blank=True)
@@ -67,7 +68,7 @@ class Family(models.Model):
 
         unit: the reader's.
         """
-        parts = [size_name(self.nominal_nm, unit)]
+        parts = [self.thread or size_name(self.nominal_nm, unit)]
         if self.teeth:
             parts.append(f"{self.teeth} flutes" if self.teeth > 1 else "1 flute")
         parts.append(self.kind_data.name)

@@ -1,0 +1,119 @@
+"""Taps: cut back at the front with the chamfer ground again, by hand, so always asked about."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from regrind.geometry.units import Unit, show_with_unit, to_nm, write_mm
+from regrind.paper import cautions
+
+from .card import Figure, Section, Work
+from .case_parts import build_uncertainty, keep_filled, list_damage, say, write_lengths
+from .kind import BenchKind, KindPlan, Known, Wanted
+
+FORMS_SOURCE = "DIN 2197, read on makers' pages"
+
+
+def find_lacks(known: Known) -> tuple[str, ...]:
+    """The thread, and how long thread and chamfer are."""
+    wanted = (
+        ("the thread: M8 x 1.25 or 1/4-20", known.family.thread),
+        ("the length of the chamfer", known.read_nm("chamfer_length")),
+        ("the length of the thread", known.read_nm("thread_length")),
+    )
+    return tuple(name for name, value in wanted if not value)
+
+
+def build_case(known: Known, wanted: Wanted) -> dict[str, Any]:
+    """The case of the headless plan, from what was read."""
+    damage = list_damage(known, {"front_wear": "worn"})
+    tool: dict[str, Any] = {"kind": "tap", "thread": known.family.thread}
+    tool |= write_lengths(
+        thread_length=known.read_nm("thread_length"),
+        chamfer_length=known.read_nm("chamfer_length"),
+        chamfer_diameter=known.read_nm("front_diameter"),
+    )
+    tool |= {"material": known.family.material} if known.family.material else {}
+    uncertainty = build_uncertainty(known, damaged=bool(damage))
+    return keep_filled(
+        {
+            "tool": tool,
+            "damage": damage,
+            "allow": {"finish": write_mm(wanted.finish_nm)},
+            "uncertainty": {name: text for name, text in uncertainty.items() if name == "damage"},
+        }
+    )
+
+
+def list_figures(option: Mapping[str, Any], unit: Unit) -> list[tuple[str, str]]:
+    """The figures of an option, most needed first."""
+    angle = option["chamfer_angle_deg"]
+    return [
+        ("Off the front", say(option["cut_back_mm"], unit) if option["cut_back_mm"] else "nothing"),
+        ("Full thread left", say(option["full_thread_mm"], unit)),
+        ("Thread", f"⌀ {say(option['thread_diameter_mm'], unit)}, pitch {say(option['pitch_mm'], unit)}"),
+        ("Threads in the chamfer, kept", _say_chamfer(option)),
+        ("Chamfer, to the axis", "not known: read the front's diameter" if angle is None else f"{angle:.1f}°"),
+    ]
+
+
+def _say_chamfer(option: Mapping[str, Any]) -> str:
+    forms = " or ".join(option["chamfer_forms"])
+    return f"{option['chamfer_threads']:.1f}" + (f", form {forms}" if forms else ", no form of the standard")
+
+
+def say_short(option: Mapping[str, Any], unit: Unit) -> list[str]:
+    """For the job sheet: the full thread that is left."""
+    return [f"full thread left {show_with_unit(to_nm(option['full_thread_mm']), unit)}"]
+
+
+def front_section(work: Work) -> Section:
+    """The front, cut back past the worn threads."""
+    figures = (Figure("Off the front", work.end_nm, first=True), *work.end_passes.figures)
+    steps = ("Square to the axis; the chamfer follows.", *work.end_passes.steps)
+    return Section("end", "Front", figures, steps, cautions.END)
+
+
+def chamfer_section(work: Work) -> Section:
+    """The chamfer, ground again as long as it was."""
+    option = work.option
+    angle = option["chamfer_angle_deg"]
+    figures = (
+        Figure("Threads in the chamfer", text=_say_chamfer(option), note=FORMS_SOURCE, first=True),
+        Figure("Chamfer, to the axis", text="" if angle is None else f"{angle:.1f}°"),
+        Figure("Full thread left", to_nm(option["full_thread_mm"])),
+        Figure("Relief of the chamfer", text="as it was"),
+    )
+    steps = (
+        "By hand: every land relieved alike, by one stop, as far as it was.",
+        "A thread gauge or a test hole in the customer's material decides.",
+    )
+    return Section("chamfer", "Chamfer", figures, steps, cautions.CHAMFER)
+
+
+KIND = BenchKind(
+    readings=("front_wear", "chamfer_length", "thread_length"),
+    unasked=("damage_depth", "reach", "teeth", "end_depth"),
+    damages=(("depth", "worn or chipped"), ("nothing", "no damage")),
+    labels={"damage": "The chamfer and the first threads"},
+    hints={
+        "diameter": "Not needed: the thread says it.",
+        "front_wear": "Along the axis, from the front to behind the last worn thread.",
+        "chamfer_length": "From the front to the first full thread.",
+        "thread_length": "Chamfer and full thread together, from the front.",
+    },
+    planner=KindPlan(
+        headless="tap",
+        asked=("front_wear",),
+        more=("chamfer_length", "thread_length", "front_diameter"),
+        keeps=(),
+        lacks=find_lacks,
+        flute=False,
+        measured=False,
+        build=build_case,
+        figures=list_figures,
+        short=say_short,
+        sections={"end": front_section, "chamfer": chamfer_section},
+        takes="cut_back_mm",
+        counts=(),
+    ),
+)
