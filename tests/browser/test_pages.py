@@ -9,6 +9,9 @@ from regrind.bench.grinding.actions import send_to_coater
 from regrind.geometry.units import parse
 from regrind.office.actions import send_parcel, set_prices
 from regrind.office.issuing import Stock, keep, prepare
+from regrind.office.mail_models import Mail
+from regrind.office.quotes.making import make_link, make_quote
+from regrind.receiving.actions import complain
 from tests.bench.tray import ground, inspect, pieces_of, plan_by_example, ready_to_grind
 
 from .job_steps import Hand
@@ -45,6 +48,12 @@ PAGES = {
     "rates of a kind": "/office/rates/kind/square",
     "rates of a family": "/office/rates/family/{family}",
     "papers": "/office/{batch}/papers",
+    "quotes": "/office/{batch}/quotes",
+    "quote": "/office/{batch}/quotes/1",
+    "quote of a customer": "/q/{token}",
+    "mail of a box": "/office/{batch}/mail",
+    "outbox": "/office/mail",
+    "complaint": "/office/complaint/{complaint}",
     "review": "/review/",
     "review of one": "/review/{family}",
     "review by customer": "/review/customers",
@@ -87,8 +96,16 @@ def addresses(make_batch, family, bench_hand, front_desk, gauges, wheel, holding
     )
     set_prices(by=front_desk, prices={lines[4]: 900})
     send_parcel(by=front_desk, batch=batch, pieces=done[:2])
+    settings.PUBLIC_ADDRESS, settings.EMAIL_HOST = "https://tools.example", "smtp.example"
+    token = make_link(by=front_desk, quote=make_quote(by=front_desk, batch=batch))
+    again = make_batch(1).pieces.get()
+    complain(by=bench_hand, piece=again, earlier=done[0], reason="chips at once")
+    Mail.objects.create(
+        kind="quote", batch=batch, to="ann@x.example", message_id="<1@x>", queued_by=front_desk, state="failed"
+    )
     keep(by=front_desk, prepared=prepare("slip", f"{batch.number}/1", Stock()))
-    return {name: where.format(batch=batch.number, family=family.pk) for name, where in PAGES.items()}
+    names = {"batch": batch.number, "family": family.pk, "token": token, "complaint": again}
+    return {name: where.format(**names) for name, where in PAGES.items()}
 
 
 def look(line, by) -> None:
