@@ -87,6 +87,7 @@ TABLE = [
     Row("bench:plan_piece", DESK_BENCH, GET, (P,), ("417-1-99",)),
     Row("bench:photos", DESK_BENCH, BOTH, (L,), ("417-99",)),
     Row("bench:photo", DESK_BENCH, GET, ("{photo}",), (99_999,)),
+    Row("bench:measure_photo", DESK_BENCH, BOTH, ("{photo}",), (99_999,)),
     Row("bench:add_photo_again", DESK_BENCH, POST, ("{photo}",), (99_999,)),
     Row("bench:grind", BENCH, BOTH, (L,), ("417-99",)),
     Row("bench:at_coater", BENCH, BOTH, (L,), ("417-99",)),

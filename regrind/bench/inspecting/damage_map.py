@@ -45,11 +45,12 @@ class Tap:
 
 @dataclass(frozen=True)
 class Chip:
-    """A ready value: the id of the field that it fills, and whether it stands there."""
+    """A ready value: the id of the field that it fills, whether it stands there, and where it comes from."""
 
     fills: str
     value: str
     is_chosen: bool
+    source: str = ""
 
     @property
     def pressed(self) -> str:

@@ -31,6 +31,7 @@ class PageParts(InspectFields):
     opened = ""  # the part that the page was asked to change
     rows_asked = False  # whether more rows of marks were asked for
     usual_depths: Sequence[str] = ()  # of this family's damage, to be tapped
+    on_photos: Sequence[tuple[str, str, str]] = ()  # measured on photos: depth or wear_land, the length, which photo
     end_tapped = False  # whether the end was tapped last
     tapped: int | None = None  # the mark that was tapped last
     full = False  # whether a mark was left out, since no more fit
@@ -178,7 +179,17 @@ class PageParts(InspectFields):
         kinds = damage_map.KINDS_OF_DAMAGE if self.tapped else ()
         pairs = [(bound, depth) for bound in self.tapped_fields()[:1] for depth in self.usual_depths]
         pairs += [(self[f"mark_{self.tapped}_what"], kind) for kind in kinds]
-        return [damage_map.Chip(bound.id_for_label, text, bound.value() == text) for bound, text in pairs]
+        chips = [damage_map.Chip(bound.id_for_label, text, bound.value() == text) for bound, text in pairs]
+        return [*chips, *self._photo_chips()]
+
+    def _photo_chips(self) -> list[damage_map.Chip]:
+        """What was measured on photos of the pieces, for the field that it is of."""
+        fields = {name: self[f"mark_{self.tapped}_{name}"] for name in ("depth", "wear_land")} if self.tapped else {}
+        return [
+            damage_map.Chip(fields[quantity].id_for_label, text, fields[quantity].value() == text, f", {source}")
+            for quantity, text, source in self.on_photos
+            if quantity in fields
+        ]
 
     def mark_buttons(self) -> list[damage_map.Tap]:
         """Each mark that is typed, in words: a tap takes it up again."""

@@ -21,6 +21,7 @@ from regrind.shop.posts.saving import save
 from .. import piece_strip
 from ..calibration import overdue_gauges
 from ..models import Inspection
+from ..photographs.shown import measured_on_photos
 from ..revisions import newest, revisions
 from . import actions, damage_map
 from .at_once import SENDS, act_at_once, build_sheet, show_sheet
@@ -119,6 +120,7 @@ def _with_more(request: HttpRequest, line: Line, more: str, common: dict[str, An
     form.opened, form.tapped, form.full = "runout" if more == "teeth" else "damage", tapped, bool(known["full"])
     form.end_tapped, form.rows_asked = more == "end" and "end_depth" in form.fields, more == "marks"
     form.usual_depths = usual_depths(form.line, *form.tapped_quantities())
+    form.on_photos = measured_on_photos(form.line, form.by_id.values()) if tapped else ()
     form.focus_on_tapped()
     return form
 

@@ -167,6 +167,7 @@ class Migration(migrations.Migration):
                 ('about', models.CharField(choices=[('received', 'as received'), ('damage', 'the damage'), ('not_ground', 'why it is not ground'), ('as_it_left', 'as it leaves')], max_length=12, verbose_name='what it shows')),
                 ('mark', models.PositiveSmallIntegerField(null=True, verbose_name='damage mark')),
                 ('caption', models.CharField(blank=True, max_length=120)),
+                ('measured', models.TextField(blank=True)),
                 ('sha256', models.CharField(max_length=64)),
                 ('width', models.PositiveSmallIntegerField()),
                 ('height', models.PositiveSmallIntegerField()),

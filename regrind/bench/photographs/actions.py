@@ -1,6 +1,7 @@
 """Photos of a piece or a line. The only writers of these rows; removing one is undoing its event."""
 
-from typing import cast
+from collections.abc import Mapping
+from typing import Any, cast
 
 from regrind.record.models import Line, Piece
 from regrind.shop.events import Refusal, event
@@ -9,9 +10,9 @@ from regrind.shop.models import Person
 
 from ..models import Inspection, Photo, Plan
 from ..readings import each_mark
-from ..revisions import newest
+from ..revisions import canonical, newest
 
-COPIED = ("line", "piece", "about", "inspection", "plan", "mark", "caption", "sha256", "width", "height")
+COPIED = ("line", "piece", "about", "inspection", "plan", "mark", "caption", "measured", "sha256", "width", "height")
 MOST = 24  # photos of one line: a report that nobody can carry helps nobody
 
 
@@ -60,6 +61,24 @@ def count_marks(inspection: Inspection | None) -> int:
     """How many damage marks an inspection lists, itself or the one it follows."""
     row = cast(Inspection, inspection.copied_from or inspection) if inspection else None
     return sum(1 for _ in each_mark(row)) if row else 0
+
+
+def add_measured(*, by: Person, photo: Photo, quantity: str, measured: Mapping[str, Any], words: str) -> Photo:
+    """Store what was measured on a photo: a row of its own, of the same file, with the taps.
+
+    quantity: depth or wear_land; measured: what `Photo.measured` holds; words: the result, for its caption.
+    Refusal where the photo was removed meanwhile, or the line has many.
+    """
+    with event(by, "photo", why=words) as adding:
+        Line.objects.select_for_update().get(pk=photo.line_id)
+        if not Photo.objects.filter(pk=photo.pk).exists():
+            raise Refusal("This photo was removed.")
+        if Photo.objects.filter(line=photo.line_id).count() >= MOST:
+            raise Refusal(f"This line has {MOST} photos: remove one first.")
+        known = {name: getattr(photo, name) for name in COPIED}
+        known |= {"about": "damage", "caption": words, "measured": canonical({"quantity": quantity, **measured})}
+        stored: Photo = Photo.objects.create(event=adding, **known)
+        return stored
 
 
 def add_again(*, by: Person, photo: Photo) -> Photo:

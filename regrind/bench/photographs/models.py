@@ -10,7 +10,8 @@ class Photo(EventRow):
     """A photo of a piece, or of a line's pieces together; insert-only. Its file lies under its hash.
 
     inspection, plan: the rows that stood for the piece when it was taken. mark: which damage mark of the inspection it
-    shows, counted from 1. Where a piece of the line is not named, it shows them all.
+    shows, counted from 1. Where a piece of the line is not named, it shows them all. measured: what was measured on it,
+    as canonical JSON: what gave the scale, all taps, the length and its uncertainty.
     """
 
     line = models.ForeignKey(Line, on_delete=models.PROTECT, related_name="photos")
@@ -29,6 +30,7 @@ class Photo(EventRow):
     plan = models.ForeignKey("bench.Plan", null=True, on_delete=models.PROTECT, related_name="photos")
     mark = models.PositiveSmallIntegerField("damage mark", null=True)
     caption = models.CharField(max_length=120, blank=True)
+    measured = models.TextField(blank=True)
     sha256 = models.CharField(max_length=64)
     width = models.PositiveSmallIntegerField()
     height = models.PositiveSmallIntegerField()

@@ -1,10 +1,12 @@
 """Which photos a line or a piece has, and which were just removed; a fixed number of queries."""
 
+import json
 from collections.abc import Iterable
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.utils import timezone
 
+from regrind.geometry.units import show_with_unit
 from regrind.record.models import Line, Piece
 from regrind.shop.undo import UNDO_FOR
 
@@ -20,6 +22,14 @@ def photos_of(line: Line, piece: Piece | None = None) -> list[Photo]:
     """The photos of a line; of one piece those of its own, and those of its whole line."""
     shown_with = Q(piece=piece) | Q(piece=None) if piece else Q()
     return list(shown().filter(shown_with, line=line))
+
+
+def measured_on_photos(line: Line, pieces: Iterable[Piece]) -> list[tuple[str, str, str]]:
+    """What was measured on the photos of pieces, or of the whole line: depth or wear_land, the length, which photo."""
+    rows = Photo.objects.filter(Q(piece__in=list(pieces)) | Q(piece=None), line=line).exclude(measured="")
+    unit = line.batch.customer.unit
+    measured = [(photo, json.loads(photo.measured)) for photo in rows]
+    return [(values["quantity"], show_with_unit(values["nm"], unit), f"photo {photo.pk}") for photo, values in measured]
 
 
 def photos_of_pieces(pieces: Iterable[Piece]) -> dict[int | None, list[Photo]]:
