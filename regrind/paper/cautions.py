@@ -4,7 +4,7 @@ The wheel's marked maximum is a hard rule (29 CFR 1910.243(c)(5), Cal/OSHA title
 WAC 296-806-40512); inspection and ring test before mounting are of the same texts. Grinding carbide sets cobalt free
 (OSHA and NIOSH limits for cobalt). That a cracked drill is never sharpened is read in a trade text
 (shared/29_kinds_published.csv). What is written of gloves, sleeves, hair, setting, burning, quenching, cobalt in
-coolant and a reversed wheel is common practice, from memory.
+coolant, brazed tips and a reversed wheel is common practice, from memory.
 """
 
 SPEED = "A computed speed is never a permission: no wheel runs above the maximum speed marked on it."
@@ -56,6 +56,11 @@ COBALT = (
     "wear no soaked clothes.",
 )
 
+TIPPED = (
+    "The braze lets go where a tip gets hot: light cuts, coolant throughout, and no tip that is loose or cracked.",
+    "Steel and carbide need wheels of their own: relieve the steel body first, the tip is ground by diamond alone.",
+)
+
 STEELS = ("HSS", "HSS-Co")
 
 
@@ -70,6 +75,8 @@ def by_material(material: str) -> tuple[str, ...]:
         return (*STEEL, *COBALT)
     if material == "carbide":
         return (*CARBIDE, *COBALT)
+    if material == "tipped":
+        return (*TIPPED, *CARBIDE, *COBALT)
     return (*STEEL, *CARBIDE, *COBALT)
 
 

@@ -1,5 +1,6 @@
 """The properties of a kind of tool, field by field."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from django import forms
@@ -7,7 +8,7 @@ from django import forms
 from regrind.geometry.errors import Refused
 from regrind.geometry.kinds.thread import read_thread
 from regrind.geometry.units import Unit
-from regrind.record.kinds import CHOICES, END_MILLS
+from regrind.record.kinds import CHOICES, END_MILLS, KINDS
 from regrind.record.models import Family
 from regrind.shop.fields.forms import AngleText, ShopForm
 from regrind.shop.fields.whole_numbers import WholeText
@@ -15,7 +16,6 @@ from regrind.shop.fields.whole_numbers import WholeText
 from .fields import SizeText, set_unit
 
 LONGEST_NM = 1_000_000_000
-SIZED = END_MILLS | {"rougher", "drill", "stepdrill", "reamer", "chamfer", "keyseat", "sidecutter", "saw"}
 LENGTHS = ("nominal", "corner_radius", "shank", "flute_length", "overall")
 ANGLES = ("helix", "point_angle")
 PLAIN = (
@@ -64,7 +64,7 @@ class FamilyForm(ShopForm):
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
         nominal, radius = data.get("nominal"), data.get("corner_radius")
-        if data.get("kind") in SIZED and nominal is None and "nominal" not in self.errors and not self.lacks_size():
+        if _is_sized(data) and nominal is None and "nominal" not in self.errors and not self.lacks_size():
             self.add_error("nominal", SIZE_NEEDED)
         if radius and nominal and data.get("kind") in END_MILLS and 2 * radius.nm > nominal.nm:
             self.add_error("corner_radius", f"{radius.text} is more than half the diameter, {nominal.text}.")
@@ -92,3 +92,9 @@ class FamilyForm(ShopForm):
         values |= {f"{name}_nm": data[name].nm if data.get(name) else None for name in LENGTHS}
         values |= {f"{name}_cdeg": data.get(name) for name in ANGLES}
         return values | {hand: values[hand] or "right" for hand in ("hand_of_cut", "hand_of_helix")}
+
+
+def _is_sized(data: Mapping[str, Any]) -> bool:
+    """Whether such tools are known by their diameter."""
+    kind = KINDS.get(data.get("kind") or "")
+    return kind is not None and kind.sized

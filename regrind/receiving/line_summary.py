@@ -55,7 +55,7 @@ def facts(family: Mapping[str, Any], line: Mapping[str, Any], assumed: list[str]
     count, kind = line["count"], KINDS.get(family["kind"])
     rows = [Fact("pieces", str(count), assumed="count" in assumed and count == 1)] if count else []
     if kind:
-        rows.append(Fact("kind", kind.name, assumed="kind" in assumed and kind.code == "square"))
+        rows.append(Fact("kind", kind.name, assumed="kind" in assumed and kind.corner == "square"))
     rows += [_fact(name, family[name], unit) for name in PROPERTIES if family.get(name) not in (None, "")]
     if family.get("unequal_index"):
         rows.append(Fact("index", "unequal"))

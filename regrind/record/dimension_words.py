@@ -82,7 +82,7 @@ def name_tools(line: Line, unit: Unit) -> str:
     """A line's tools in one line, what is only assumed named as such: `1/2 in, 4 flutes, … (assumed: carbide)`."""
     name = tool_of(line, with_assumed=False).name(unit)
     assumed = {row.name: row.value for row in assumed_dimensions(line) if row.name in NAMED}
-    if line.family.kind != "radius":
+    if line.family.kind_data.corner != "radius":
         assumed.pop("corner_radius_nm", None)
     return f"{name} (assumed: {property_words(assumed, unit)})" if assumed else name
 

@@ -11,7 +11,8 @@ class Kind:
     left, right. computed: the plan's
     geometry covers it as an end mill. no_sides: why a clean-up of the sides is refused (empty where it is not). label:
     what its return label says beside the number; checked: what must be read at the final check; reams:
-    whether it is made for a hole of some tolerance.
+    whether it is made for a hole of some tolerance; corner:
+    the shape of its corner, square, radius or ball, where it has one; sized: whether its diameter must be known.
     """
 
     code: str
@@ -23,6 +24,8 @@ class Kind:
     no_sides: str = ""
     checked: tuple[str, ...] = ("diameter",)
     reams: bool = False
+    corner: str = ""
+    sized: bool = True
 
 
 RADIAL = ("sides", "periphery", "margins")  # parts whose grinding sets the diameter
@@ -40,6 +43,7 @@ KINDS = {
             SIDES,
             ("diameter", "relief", "runout", "length", "corner", "coating"),
             computed=True,
+            corner="square",
         ),
         Kind(
             "radius",
@@ -48,6 +52,7 @@ KINDS = {
             (*SIDES, "corner radius"),
             ("diameter", "relief", "runout", "length", "corner", "coating"),
             computed=True,
+            corner="radius",
         ),
         Kind(
             "ball",
@@ -56,6 +61,7 @@ KINDS = {
             (*SIDES, "ball radius"),
             ("diameter", "relief", "runout", "length", "corner", "coating"),
             computed=True,
+            corner="ball",
         ),
         Kind(
             "rougher",
@@ -121,9 +127,20 @@ KINDS = {
             ("chamfer", "length"),
             no_sides="a tap is ground on its front and its chamfer: the thread keeps its size",
             checked=("chamfer_length",),
+            sized=False,
         ),
-        Kind("form", "form cutter", ("face",), ("form", "flute face"), ("diameter",), no_sides=FORM_RELIEVED),
-        Kind("other", "other", ("sides", "end", "face", "point", "chamfer"), ("damage",), ("diameter",), checked=()),
+        Kind(
+            "form", "form cutter", ("face",), ("form", "flute face"), ("diameter",), no_sides=FORM_RELIEVED, sized=False
+        ),
+        Kind(
+            "other",
+            "other",
+            ("sides", "end", "face", "point", "chamfer"),
+            ("damage",),
+            ("diameter",),
+            checked=(),
+            sized=False,
+        ),
     )
 }
 
@@ -134,4 +151,4 @@ def name_part(part: str) -> str:
 
 
 CHOICES = [(kind.code, kind.name) for kind in KINDS.values()]
-END_MILLS = frozenset(("square", "radius", "ball"))
+END_MILLS = frozenset(kind.code for kind in KINDS.values() if kind.corner)

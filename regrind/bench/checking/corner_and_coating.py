@@ -37,12 +37,12 @@ def recoated(pieces: Sequence[Piece], grinds: dict[int, Grind]) -> dict[int, str
 
 def wrong_corner(tool: Family, parts: Sequence[str], corner: str) -> str:
     """Why a corner cannot be called that, '' where it can."""
-    if corner == "clipped" and tool.kind in ROUND:
+    if corner == "clipped" and tool.kind_data.corner in ROUND:
         return "Only a square corner is clipped: say sharp, broken, re-formed with its size, or now square."
     if corner == "as it was" and set(CORNERS) & set(parts):
         return "The corner was ground: say what it is now, with its size."
-    if corner == "as it was" and tool.kind in ROUND and "sides" in parts:
-        shape = "ball" if tool.kind == "ball" else "corner radius"
+    if corner == "as it was" and tool.kind_data.corner in ROUND and "sides" in parts:
+        shape = "ball" if tool.kind_data.corner == "ball" else "corner radius"
         return (
             f"The sides were ground, so the {shape} is no longer the radius it was: say sharp, broken, "
             "re-formed with its size, or now square."
@@ -83,7 +83,7 @@ def usual_coating(tool: Family, parts: Sequence[str], coating_now: str | None) -
 def usual_corner(tool: Family, parts: Sequence[str]) -> str:
     """The corner to offer; '' where it has to be said."""
     if set(CORNERS) & set(parts):
-        return "re-formed" if tool.kind in ROUND else "clipped"
-    if tool.kind in ROUND:
+        return "re-formed" if tool.kind_data.corner in ROUND else "clipped"
+    if tool.kind_data.corner in ROUND:
         return "" if "sides" in parts or "end" in parts else "as it was"
-    return "sharp" if tool.kind == "square" else ""
+    return "sharp" if tool.kind_data.corner == "square" else ""

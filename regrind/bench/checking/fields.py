@@ -138,9 +138,9 @@ class CheckFields(PiecesForm):
         for name in set(self.fields) - asked:
             del self.fields[name]
         self.needed = tuple(name for name in kind.checked if name in asked)
-        if kind.code in CORNER_SIZES and "corner_size" in self.fields:
-            self.fields["corner_size"].label = CORNER_SIZES[kind.code]
-        if kind.code == "ball" and "corner" in self.fields:
+        if kind.corner in CORNER_SIZES and "corner_size" in self.fields:
+            self.fields["corner_size"].label = CORNER_SIZES[kind.corner]
+        if kind.corner == "ball" and "corner" in self.fields:
             self.fields["corner"].label = "Ball as it is now"
         for name in self.needed:
             self.fields[name].widget.is_required = False

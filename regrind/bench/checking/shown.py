@@ -98,7 +98,7 @@ def list_facts(item: Shown) -> list[Figure]:
 
 
 def _corner_name(item: Shown) -> str:
-    return CORNER_SIZES.get(item.piece.line.family.kind, "Corner size")
+    return CORNER_SIZES.get(item.piece.line.family.kind_data.corner, "Corner size")
 
 
 def _corner_note(item: Shown) -> str:

@@ -13,26 +13,26 @@ WIDTH, HEIGHT = 330.0, 336.0
 NAMES = {"ball": "tip", "radius": "end"}
 
 
-def draw_arc(kind: str, typed: str, field_id: str) -> SafeString:
+def draw_arc(corner: str, typed: str, field_id: str) -> SafeString:
     """Keys of 15 degrees from the axis to the side; each writes where it ends into a field.
 
-    kind: ball or radius; typed: what stands in that field. The drawing is as large as it says, so its keys keep
+    corner: ball or radius; typed: what stands in that field. The drawing is as large as it says, so its keys keep
     their size.
     """
     x, y = CENTRE
     parts = [_key(degrees, typed, field_id) for degrees in range(STEP_DEG, 91, STEP_DEG)]
     arc = [find_place(degrees) for degrees in range(91)]
-    start = [(0.0, y + RADIUS)] if kind == "radius" else []
+    start = [(0.0, y + RADIUS)] if corner == "radius" else []
     parts.append(svg.path([*start, *arc, (x + RADIUS, 0.0)], "will", closed=False))
-    if kind == "ball":
+    if corner == "ball":
         parts.append(svg.line((x, 0.0), (x, HEIGHT), "centre"))
     parts += [
-        svg.text((x + 6, HEIGHT - 6), f"{NAMES[kind]}, 0°", look="note"),
+        svg.text((x + 6, HEIGHT - 6), f"{NAMES[corner]}, 0°", look="note"),
         svg.text((WIDTH, 14), "side", anchor="end", look="note"),
         svg.text((x + 8, y + 14), "Tap where the", look="note"),
         svg.text((x + 8, y + 32), "damage ends.", look="note"),
     ]
-    return svg.wrap(WIDTH, HEIGHT, f"The arc from the {NAMES[kind]} to the side, in keys of 15°", parts, role="group")
+    return svg.wrap(WIDTH, HEIGHT, f"The arc from the {NAMES[corner]} to the side, in keys of 15°", parts, role="group")
 
 
 def find_place(degrees: float, radius: float = RADIUS) -> svg.Point:

@@ -221,7 +221,7 @@ class InspectFields(PiecesForm):
         for name in (name for name in self.fields if name in kind.hints):
             self.fields[name].help_text = kind.hints[name]
         typed = self.data if self.is_bound else self.initial
-        self.arc_nm = find_arc(line.family.kind, typed, family, line.batch.customer.unit)
+        self.arc_nm = find_arc(line.family.kind_data.corner, typed, family, line.batch.customer.unit)
         for field in self.fields.values():
             if isinstance(field, HeightText):
                 field.arc_nm = self.arc_nm

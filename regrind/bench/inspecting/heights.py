@@ -31,11 +31,11 @@ class HeightText(LengthText):
         return Typed(find_height(cdeg / 100, self.arc_nm), text, "deg")
 
 
-def find_arc(kind: str, typed: Mapping[str, Any], family: Family, unit: Unit) -> int:
-    """The radius in nm of the arc on a tool of that kind, from what is typed so far, else from its family; 0: none."""
-    if kind == "radius":
+def find_arc(corner: str, typed: Mapping[str, Any], family: Family, unit: Unit) -> int:
+    """The radius in nm of the arc of such a corner, from what is typed so far, else from the tool's family; 0: none."""
+    if corner == "radius":
         return read_height(str(typed.get("corner_size") or ""), unit) or family.corner_radius_nm or 0
-    if kind == "ball":
+    if corner == "ball":
         return (read_height(str(typed.get("diameter") or ""), unit) or family.nominal_nm or 0) // 2
     return 0
 

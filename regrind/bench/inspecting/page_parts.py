@@ -222,8 +222,8 @@ class PageParts(InspectFields):
 
     def profile(self) -> SafeString | str:
         """The arc of a corner radius or a ball, to tap on where the damage ends; nothing on a tool without one."""
-        kind = self.line.family.kind
-        return draw_arc(kind, str(self.typed.get("reach") or ""), self["reach"].id_for_label) if self.arc_nm else ""
+        corner = self.line.family.kind_data.corner
+        return draw_arc(corner, str(self.typed.get("reach") or ""), self["reach"].id_for_label) if self.arc_nm else ""
 
     def ring(self) -> SafeString | str:
         teeth = [(self[name].id_for_label, str(self[name].value() or "")) for name in self.tooth_names]

@@ -4,8 +4,12 @@ import math
 from dataclasses import replace
 
 from regrind.geometry.inputs import Mark
+from regrind.geometry.units import NM_PER_IN
 
 DEGREE_PLACES = 6
+RADIUS_WITHIN_NM = NM_PER_IN // 1000  # a maker's posted tolerance for corner radii: shared/27_endform.csv
+# of a radius that nobody read: anywhere within that tolerance
+RADIUS_UNCERTAINTY_NM = round(RADIUS_WITHIN_NM / math.sqrt(3))
 
 
 def find_angle(height_nm: float, arc_nm: int) -> float:

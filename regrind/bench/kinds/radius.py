@@ -1,17 +1,14 @@
 """End mills with a corner radius: damage lies on the arc, and the same radius or another agreed one is put on again."""
 
-import math
 from collections.abc import Sequence
 from dataclasses import replace
 
 from regrind.geometry.inputs import Allowances, Corner, Mark, Tool
-from regrind.geometry.units import NM_PER_IN
 
+from .arcs import RADIUS_WITHIN_NM
 from .kind import Agreed, BenchKind, Known, Tolerance
 from .wear import find_ways
 
-WITHIN_NM = NM_PER_IN // 1000
-UNCERTAINTY_NM = round(WITHIN_NM / math.sqrt(3))  # of a radius that nobody read: anywhere within that tolerance
 SOURCE = "a maker’s posted tolerance for corner radii"  # shared/27_endform.csv: ± .001 in
 
 
@@ -44,5 +41,5 @@ KIND = BenchKind(
     unasked=("tir",),
     labels={"damage_depth": "Depth, square to the edge"},
     hints={"reach": "A height, or the angle from the axis where the damage ends: 45°."},
-    tolerance=lambda diameter_within_nm: Tolerance(WITHIN_NM, SOURCE),
+    tolerance=lambda diameter_within_nm: Tolerance(RADIUS_WITHIN_NM, SOURCE),
 )

@@ -10,8 +10,8 @@ from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Family, Line
 
 from ..from_family import list_from_family
+from ..kinds.arcs import RADIUS_UNCERTAINTY_NM
 from ..kinds.kind import Agreed, Known
-from ..kinds.radius import UNCERTAINTY_NM as RADIUS_UNCERTAINTY_NM
 from ..kinds.registry import kind_of
 from ..models import Grind, Inspection, Reading
 from ..readings import spread_of

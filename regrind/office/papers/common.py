@@ -230,11 +230,11 @@ def clearance(rows: Rows, check: FinalCheck | None) -> values.Clearance | None:
     )
 
 
-def corner_now(check: FinalCheck | None, how: values.Style, kind: str = "") -> str:
+def corner_now(check: FinalCheck | None, how: values.Style, form: str = "") -> str:
     """The corner as it was left: "radius re-formed, .0200 in (0.508 mm)"; of a ball "ball R .2500 in (6.350 mm)"."""
     if check is None or not check.corner:
         return ""
-    if kind == "ball" and check.corner == "re-formed" and check.corner_nm:
+    if form == "ball" and check.corner == "re-formed" and check.corner_nm:
         return f"ball R {words_of(check.corner_nm, how)}"
     return ", ".join(part for part in (check.get_corner_display(), words_of(check.corner_nm, how)) if part)
 

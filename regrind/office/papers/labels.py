@@ -55,7 +55,7 @@ def return_labels(line: Line, pieces: Sequence[Piece], dated: date, *, each: boo
     def tube_of(piece: Piece) -> tuple[Any, ...]:
         return (
             _size(rows, piece),
-            corner_now(rows.full_check(piece), style(line.batch), line.family.kind),
+            corner_now(rows.full_check(piece), style(line.batch), line.family.kind_data.corner),
             coating_now(rows, piece),
             piece.pk if each else 0,
         )
@@ -150,7 +150,7 @@ def _say_corner(line: Line, piece: Piece, rows: Rows) -> str:
     """As it is now; nothing of a kind whose label does not tell of corners."""
     if "corner" not in line.family.kind_data.label:
         return ""
-    return corner_now(rows.full_check(piece), style(line.batch), line.family.kind) or "not recorded"
+    return corner_now(rows.full_check(piece), style(line.batch), line.family.kind_data.corner) or "not recorded"
 
 
 def _teeth(line: Line, tube: list[Piece], rows: Rows) -> int | None:

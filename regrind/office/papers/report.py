@@ -181,7 +181,7 @@ def _other(same: list[Piece], rows: Rows) -> str:
     if full and full.runout_sides_nm is not None:
         parts.append(f"runout {words_of(full.runout_sides_nm, how)}")
     if full and full.corner in GROUND_CORNERS:
-        parts.append(corner_now(full, how, same[0].line.family.kind))
+        parts.append(corner_now(full, how, same[0].line.family.kind_data.corner))
     off = sorted(taken.nm for p in same if p.result == "ground" and (taken := removed(p, rows)))
     if off:
         ends = words_of(off[0], how) if off[0] == off[-1] else f"{words_of(off[0], how)} to {words_of(off[-1], how)}"

@@ -60,8 +60,8 @@ def _other(check: FinalCheck | None, piece: Piece) -> str:
 
 def _corner(piece: Piece, check: FinalCheck | None) -> str:
     """The corner as it was left; a radius that it had and has no more is named as gone."""
-    how, kind = style(piece.line.batch), piece.line.family.kind
-    now, had_nm = corner_now(check, how, kind), tool_of(piece.line, with_assumed=False).corner_radius_nm
+    how, form = style(piece.line.batch), piece.line.family.kind_data.corner
+    now, had_nm = corner_now(check, how, form), tool_of(piece.line, with_assumed=False).corner_radius_nm
     gone = had_nm and check and check.corner in ("sharp", "clipped", "now square")
     return f"{now}; its radius of {words_of(had_nm, how)} is gone" if gone else now
 

@@ -112,7 +112,7 @@ def _after(piece: Piece, rows: Rows) -> values.State:
     """As it is now: its own diameter where it was measured, the rest where it was checked in full."""
     check = rows.checks.get(piece.pk)
     state: dict[str, Any] = {
-        "corner": corner_now(rows.full_check(piece), style(piece.line.batch), piece.line.family.kind),
+        "corner": corner_now(rows.full_check(piece), style(piece.line.batch), piece.line.family.kind_data.corner),
         "coating": coating_now(rows, piece),
     }
     if check is None:

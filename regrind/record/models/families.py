@@ -72,7 +72,7 @@ class Family(models.Model):
         if self.teeth:
             parts.append(f"{self.teeth} flutes" if self.teeth > 1 else "1 flute")
         parts.append(self.kind_data.name)
-        if self.corner_radius_nm and self.kind == "radius":
+        if self.corner_radius_nm and self.kind_data.corner == "radius":
             parts.append(f"R {size_name(self.corner_radius_nm, unit)}")
         parts += [text for text in (self.material, self.coating) if text]
         if self.helix_cdeg is not None:
