@@ -59,7 +59,7 @@ class ChangeForm(LineActionForm, VersionedForm):
     narrowest = LengthText(label="Least width, this line", least_nm=100_000, most_nm=300_000_000, required=False)
     tolerance = LengthText(label="Tolerance on the diameter, ±", least_nm=2_540, most_nm=1_000_000)
     check_every = WholeText(label="Check the diameter of every nth", least=1, most=actions.MOST_PIECES)
-    matched = forms.BooleanField(label="Keep matched", required=False)
+    matched = forms.BooleanField(label="Keep matched, all at one size", required=False)
     match_tolerance = LengthText(label="Matched within", least_nm=2_540, most_nm=5_000_000, required=False)
     note = forms.CharField(max_length=2000, required=False)
 

@@ -108,7 +108,7 @@ class LineForm(OfferedForm):
     size_unknown = forms.BooleanField(label="Size unknown", required=False)
     count = WholeText(label="Pieces", least=1, most=MOST_PIECES)
     customer_tool_number = forms.CharField(label="Customer's part number", max_length=60, required=False)
-    matched = forms.BooleanField(label="Keep matched", required=False)
+    matched = forms.BooleanField(label="Keep matched, all at one size", required=False)
     match_tolerance = LengthText(label="Matched within", least_nm=2_540, most_nm=5_000_000, required=False)
     hole = forms.CharField(label="Hole to ream", max_length=LONGEST, required=False)
     note = forms.CharField(max_length=2000, required=False)

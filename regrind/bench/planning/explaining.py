@@ -28,7 +28,7 @@ FIGURES = {
     "cut_back_mm": "Cut back",
     "usable_length_mm": "Usable length after",
     "width_mm": "Width after",
-    "face_stock_mm": "Stock off the face",
+    "face_stock_mm": "Stock off the face, square to it",
     "full_thread_mm": "Full thread left",
 }
 PLACES: dict[Unit, int] = {"mm": 4, "in": 5}

@@ -18,7 +18,7 @@ ANGLES = {
 }
 LENGTHS = {
     "set_over_mm": "Wheel’s plane behind the axis",
-    "face_stock_mm": "Stock off the face",
+    "face_stock_mm": "Stock off the face, square to it",
     "tooth_width_mm": "Tooth width after",
 }
 
