@@ -20,6 +20,7 @@ TAPS = {
     "damage_2_x": "200",
     "damage_2_y": "212",
 }
+WORDS = "wear land 0.120 mm ± 0.033 mm on the photo; tilt and lens are not in it"
 SENT = TAPS | {"known": "8 mm", "known_off": "", "quantity": "wear_land", "tap_off": "2"}
 
 
@@ -41,7 +42,7 @@ def test_the_taps_are_worked_out_and_nothing_is_stored_until_that_is_asked_for(a
     """By hand: 8 mm over 800 px, 12 px: 0.120 mm; sqrt(2/3) of 2 px at each: 0.016 mm, doubled for k = 2."""
     page = at_bench.post(f"/bench/photo/{photo.pk}/measure", do="work", **SENT)
     assert page.status_code == 200
-    assert page.context["result"].replace("\u202f", " ") == "wear land 0.120 mm ± 0.033 mm on the photo"
+    assert page.context["result"].replace("\u202f", " ") == WORDS
     assert Photo.objects.count() == 1
 
 
@@ -52,7 +53,7 @@ def test_it_is_stored_with_its_taps_as_a_photo_of_the_same_file_and_offered_to_a
     assert (stored.sha256, stored.piece, stored.about) == (photo.sha256, photo.piece, "damage")
     assert (values["nm"], values["known_nm"], values["damage_2"]) == (120_000, 8_000_000, [200.0, 212.0])
     history = at_bench.get(f"/bench/{photo.line}/photos").content.decode().replace("\u202f", " ")
-    assert "wear land 0.120 mm ± 0.033 mm on the photo" in history
+    assert WORDS in history
     rows = {f"mark_{n}_wear_land": "" for n in range(1, 7)}
     tapped = (
         at_bench.post(f"/bench/{photo.line}/inspect", more="at:2:0", **rows).content.decode().replace("\u202f", " ")

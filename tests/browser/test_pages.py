@@ -160,6 +160,13 @@ def test_no_page_has_a_barrier(owner_at, addresses, axe, scheme):
     assert found == {}
 
 
+@pytest.mark.parametrize("where", ["/", "/bench/"])
+def test_a_page_with_nothing_on_it_has_no_barrier(owner_at, axe, where):
+    hand = owner_at("tablet")
+    hand.open(where)
+    assert axe(hand.page) == []
+
+
 def test_every_page_fits_a_screen_of_320_px(owner_at, addresses):
     hand, widths = owner_at("phone", **NARROW), {}
     for name, where in addresses.items():
@@ -175,12 +182,13 @@ def width_of(hand: Hand) -> int:
 
 
 def test_the_folds_of_the_bench_fit_and_have_no_barrier_once_they_are_open(owner_at, addresses, axe):
-    """What lies in a fold is not seen by axe or by the eye until it is opened."""
+    """What lies in a fold, or in a part of the inspection, is not seen by axe or by the eye until it is opened."""
     tablet, phone, found = owner_at("tablet"), owner_at("phone", **NARROW), {}
     for name in ("inspect", "plan", "grind", "check", "what is in it"):
         for hand in (tablet, phone):
             hand.open(addresses[name])
             hand.page.evaluate("document.querySelectorAll('details').forEach(fold => { fold.open = true })")
+            hand.page.evaluate("document.querySelectorAll('.part').forEach(part => part.classList.add('wrong'))")
         barriers, width = axe(tablet.page), width_of(phone)
         found |= {name: (barriers, width)} if barriers or width > NARROW["viewport"]["width"] else {}
     assert found == {}

@@ -86,9 +86,9 @@ class MeasureForm(ShopForm):
         return round(self.length.length_mm * NM_PER_MM), round(self.length.expanded_uncertainty_mm * NM_PER_MM)
 
     def words(self) -> str:
-        """`wear land 0.120 mm ± 0.033 mm on the photo`."""
+        """`wear land 0.120 mm ± 0.033 mm on the photo; tilt and lens are not in it`."""
         length, off = (show_with_unit(nm, self.unit) for nm in self._length_nm())
-        return f"{dict(QUANTITIES)[self.cleaned_data['quantity']]} {length} ± {off} on the photo"
+        return f"{dict(QUANTITIES)[self.cleaned_data['quantity']]} {length} ± {off} on the photo; tilt and lens are not in it"
 
     def measured(self) -> dict[str, Any]:
         """What is stored: the figures and every tap, so that it can be worked out again."""
