@@ -76,7 +76,7 @@ def by_material(material: str) -> tuple[str, ...]:
     if material == "carbide":
         return (*CARBIDE, *COBALT)
     if material == "tipped":
-        return (*TIPPED, *CARBIDE, *COBALT)
+        return (*TIPPED, *STEEL, *CARBIDE, *COBALT)
     return (*STEEL, *CARBIDE, *COBALT)
 
 
