@@ -88,7 +88,8 @@ class MeasureForm(ShopForm):
     def words(self) -> str:
         """`wear land 0.120 mm ± 0.033 mm on the photo; tilt and lens are not in it`."""
         length, off = (show_with_unit(nm, self.unit) for nm in self._length_nm())
-        return f"{dict(QUANTITIES)[self.cleaned_data['quantity']]} {length} ± {off} on the photo; tilt and lens are not in it"
+        quantity = dict(QUANTITIES)[self.cleaned_data["quantity"]]
+        return f"{quantity} {length} ± {off} on the photo; tilt and lens are not in it"
 
     def measured(self) -> dict[str, Any]:
         """What is stored: the figures and every tap, so that it can be worked out again."""
