@@ -30,6 +30,7 @@ class BillTerms(EventRow):
     tax_milli = models.PositiveIntegerField(default=0)
     tax_reason = models.CharField("why no tax is charged", max_length=200, blank=True)
     tax_number = models.CharField(max_length=40, blank=True)
+    country = models.CharField("country code", max_length=2, blank=True)  # ISO 3166-1, for e-invoices
     due_days = models.PositiveSmallIntegerField(null=True, blank=True)
     pay_to = models.CharField(max_length=300, blank=True)
 

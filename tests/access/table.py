@@ -133,6 +133,7 @@ TABLE = [
     Row("office:bill", DESK, GET, ("{bill}",), ("B-99",)),
     Row("office:credit_bill", DESK, BOTH, ("{bill}",), ("B-99",)),
     Row("office:pay_bill", DESK, BOTH, ("{bill}",), ("B-99",)),
+    Row("office:e_invoice", DESK, GET, ("{bill}",), ("B-99",)),
     Row("office:statement", DESK, GET, ("{customer}",), (99_999,)),
     Row("office:bill_export", DESK, GET),
     Row("office:downloads", OWNER, GET),

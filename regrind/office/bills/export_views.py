@@ -12,9 +12,12 @@ from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 from regrind.shop.web.tables import as_csv, as_xlsx
 
-from ..bill_models import BillExport
+from ..bill_models import BillExport, BillLine
+from ..papers.bill import bill_or_404
 from .export import FIELDS, OF_LINES, current_export, export_rows
 from .export_forms import ColumnsForm, ExportForm
+from .ubl import as_ubl
+from .ubl_parties import list_lacking, parties_of
 
 
 @needs("front_desk")
@@ -29,6 +32,25 @@ def export(request: HttpRequest) -> HttpResponse:
     titles, rows = export_rows(data["first"], data["last"])
     name = f"bills-{data['first']}-{data['last']}"
     return (as_xlsx if data["format"] == "xlsx" else as_csv)(name, titles, rows)
+
+
+@needs("front_desk")
+@require_GET
+def e_invoice(request: HttpRequest, number: str) -> HttpResponse:
+    """A bill or credit note as an e-invoice; what it still lacks where it cannot be made."""
+    bill = bill_or_404(number)
+    parties = parties_of(bill)
+    lacking = list_lacking(bill, parties)
+    if lacking:
+        message = f"This e-invoice cannot be made yet. {' '.join(lacking)} Write it under Bills, Tax and payment."
+        page = reverse("office:bill", args=[bill])
+        return render(request, "shop/refused.html", {"message": message, "page_address": page}, status=422)
+    lines = list(BillLine.objects.filter(bill=bill).order_by("position"))
+    return HttpResponse(
+        as_ubl(bill, lines, parties),
+        content_type="application/xml",
+        headers={"Content-Disposition": f'attachment; filename="{bill}.xml"', "X-Content-Type-Options": "nosniff"},
+    )
 
 
 @needs("owner")

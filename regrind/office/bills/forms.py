@@ -127,6 +127,13 @@ class TermsForm(ShopForm):
     tax_milli = PercentText(label="Rate", required=False, max_length=12)
     tax_reason = forms.CharField(label="Why no tax is charged", max_length=200, required=False)
     tax_number = forms.CharField(label="Tax number", max_length=40, required=False)
+    country = forms.RegexField(
+        "^[A-Z]{2}$",
+        label="Country code",
+        required=False,
+        help_text="Two capital letters of ISO 3166-1, such as DE; for e-invoices.",
+        error_messages={"invalid": "Write the two capital letters of ISO 3166-1, such as DE or US."},
+    )
     due_days = WholeText(label="Days to pay", least=0, most=MOST_DAYS, required=False)
     pay_to = forms.CharField(label="Pay to", max_length=300, required=False, widget=forms.Textarea(attrs={"rows": 2}))
 

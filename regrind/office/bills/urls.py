@@ -7,6 +7,7 @@ urlpatterns = [
     path("bills/new/<int:pk>", views.new, name="new_bill"),
     path("bills/bill/<str:number>", views.bill, name="bill"),
     path("bills/bill/<str:number>/credit", views.credit, name="credit_bill"),
+    path("bills/bill/<str:number>/e-invoice", export_views.e_invoice, name="e_invoice"),
     path("bills/bill/<str:number>/paid", views.paid, name="pay_bill"),
     path("bills/statement/<int:pk>", views.statement, name="statement"),
     path("bills/export", export_views.export, name="bill_export"),

@@ -128,6 +128,7 @@ class Migration(migrations.Migration):
                 ('tax_milli', models.PositiveIntegerField(default=0)),
                 ('tax_reason', models.CharField(blank=True, max_length=200, verbose_name='why no tax is charged')),
                 ('tax_number', models.CharField(blank=True, max_length=40)),
+                ('country', models.CharField(blank=True, max_length=2, verbose_name='country code')),
                 ('due_days', models.PositiveSmallIntegerField(blank=True, null=True)),
                 ('pay_to', models.CharField(blank=True, max_length=300)),
                 ('customer', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.customer')),

@@ -1,0 +1,139 @@
+"""A bill as an e-invoice: UBL 2.1, with the elements and rules of EN 16931-1.
+
+The names and the order of the elements are from memory of OASIS UBL 2.1; the rules are those whose numbers stand
+beside them. Amounts are the bill's own: nothing is worked out again.
+"""
+
+from collections.abc import Sequence
+from xml.etree import ElementTree as ET  # only written, never read
+
+from ..bill_models import Bill, BillLine
+from .export import in_units
+from .ubl_parties import Parties
+
+CBC = "urn:oasis:names:specification:ubl:schema:xsd:CommonBasicComponents-2"
+CAC = "urn:oasis:names:specification:ubl:schema:xsd:CommonAggregateComponents-2"
+DOCUMENTS = {"B": "Invoice", "C": "CreditNote"}
+TYPES = {"B": "380", "C": "381"}  # UNTDID 1001: commercial invoice, credit note
+STANDARD = "urn:cen.eu:en16931:2017"
+PIECE, WHOLE = "H87", "C62"  # UN/ECE recommendation 20 and 21: piece, one
+NO_RATE = "O"  # what is outside the scope of tax has no rate and no tax number (BR-O-02, BR-O-05)
+WITH_REASON = ("E", "AE", "K", "G", "O")
+
+
+def as_ubl(bill: Bill, lines: Sequence[BillLine], parties: Parties) -> bytes:
+    """The XML of a bill or credit note, UTF-8. Every party's country must be known: see `list_lacking`."""
+    name = DOCUMENTS[bill.series]
+    ET.register_namespace("cbc", CBC)
+    ET.register_namespace("cac", CAC)
+    root = ET.Element(name, {"xmlns": f"urn:oasis:names:specification:ubl:schema:xsd:{name}-2"})
+    _head(root, bill, name)
+    seller, buyer = _group(root, "AccountingSupplierParty"), _group(root, "AccountingCustomerParty")
+    _party(seller, bill.seller, bill.seller_tax_number, parties.seller_country, bill.tax)
+    _party(buyer, bill.buyer, bill.buyer_tax_number, parties.buyer_country, bill.tax)
+    if bill.tax == "K":
+        _delivery(root, parties)
+    if bill.series == "B" and bill.due is None:
+        _text(_group(root, "PaymentTerms"), "Note", "Payable on receipt.")  # BR-CO-25
+    _sums(root, bill)
+    for line in lines:
+        _line(root, bill, line)
+    ET.indent(root)
+    xml: bytes = ET.tostring(root, encoding="UTF-8", xml_declaration=True)
+    return xml
+
+
+def _text(parent: ET.Element, name: str, text: str, **attributes: str) -> None:
+    ET.SubElement(parent, f"{{{CBC}}}{name}", attributes).text = text
+
+
+def _group(parent: ET.Element, *names: str) -> ET.Element:
+    for name in names:
+        parent = ET.SubElement(parent, f"{{{CAC}}}{name}")
+    return parent
+
+
+def _amount(parent: ET.Element, name: str, minor: int, currency: str) -> None:
+    _text(parent, name, str(in_units(minor)), currencyID=currency)
+
+
+def _head(root: ET.Element, bill: Bill, name: str) -> None:
+    _text(root, "CustomizationID", STANDARD)  # BR-01
+    _text(root, "ID", str(bill))  # BR-02
+    _text(root, "IssueDate", bill.day.isoformat())  # BR-03
+    if name == "Invoice" and bill.due:
+        _text(root, "DueDate", bill.due.isoformat())
+    _text(root, f"{name}TypeCode", TYPES[bill.series])  # BR-04
+    note = " ".join(filter(None, (bill.note, f"Pay to: {bill.pay_to}" if bill.pay_to else "")))
+    if note:
+        _text(root, "Note", note)
+    _text(root, "DocumentCurrencyCode", bill.currency)  # BR-05
+    if bill.credits_bill:
+        reference = _group(root, "BillingReference", "InvoiceDocumentReference")
+        _text(reference, "ID", str(bill.credits_bill))
+        _text(reference, "IssueDate", bill.credits_bill.day.isoformat())
+
+
+def _party(parent: ET.Element, words: str, number: str, country: str, tax: str) -> None:
+    """Name and address lines as they stand on the bill."""
+    name, *lines = words.split("\n")
+    party = _group(parent, "Party")
+    address = _group(party, "PostalAddress")  # BR-08, BR-10
+    for element, line in zip(("StreetName", "AdditionalStreetName"), lines, strict=False):
+        _text(address, element, line)
+    if lines[2:]:
+        _text(_group(address, "AddressLine"), "Line", ", ".join(lines[2:]))
+    _text(_group(address, "Country"), "IdentificationCode", country)  # BR-09, BR-11
+    if number and tax != NO_RATE:
+        scheme = _group(party, "PartyTaxScheme")
+        _text(scheme, "CompanyID", number)
+        _text(_group(scheme, "TaxScheme"), "ID", "VAT")
+    legal = _group(party, "PartyLegalEntity")
+    _text(legal, "RegistrationName", name)  # BR-06, BR-07
+    if number and tax == NO_RATE:
+        _text(legal, "CompanyID", number)  # BR-CO-26 without a tax number
+
+
+def _delivery(root: ET.Element, parties: Parties) -> None:
+    """BR-IC-11, BR-IC-12: when and into which country it went."""
+    delivery = _group(root, "Delivery")
+    if parties.delivered:
+        _text(delivery, "ActualDeliveryDate", parties.delivered.isoformat())
+    _text(_group(delivery, "DeliveryLocation", "Address", "Country"), "IdentificationCode", parties.buyer_country)
+
+
+def _category(parent: ET.Element, name: str, bill: Bill, *, reason: bool) -> None:
+    category = _group(parent, name)
+    _text(category, "ID", bill.tax)
+    if bill.tax != NO_RATE:
+        _text(category, "Percent", f"{bill.tax_milli / 1000:.3f}".rstrip("0").rstrip("."))
+    if reason and bill.tax in WITH_REASON:
+        _text(category, "TaxExemptionReason", bill.tax_reason)  # BR-E-10, BR-AE-10, BR-IC-10, BR-G-10, BR-O-10
+    _text(_group(category, "TaxScheme"), "ID", "VAT")
+
+
+def _sums(root: ET.Element, bill: Bill) -> None:
+    total = _group(root, "TaxTotal")
+    _amount(total, "TaxAmount", bill.tax_minor, bill.currency)  # BR-CO-14
+    subtotal = _group(total, "TaxSubtotal")
+    _amount(subtotal, "TaxableAmount", bill.net_minor, bill.currency)
+    _amount(subtotal, "TaxAmount", bill.tax_minor, bill.currency)
+    _category(subtotal, "TaxCategory", bill, reason=True)
+    sums = _group(root, "LegalMonetaryTotal")
+    _amount(sums, "LineExtensionAmount", bill.net_minor, bill.currency)  # BR-CO-10
+    _amount(sums, "TaxExclusiveAmount", bill.net_minor, bill.currency)  # BR-CO-13
+    _amount(sums, "TaxInclusiveAmount", bill.total_minor, bill.currency)  # BR-CO-15
+    _amount(sums, "PayableAmount", bill.total_minor, bill.currency)  # BR-CO-16
+
+
+def _line(root: ET.Element, bill: Bill, line: BillLine) -> None:
+    invoice = bill.series == "B"
+    row = _group(root, "InvoiceLine" if invoice else "CreditNoteLine")
+    _text(row, "ID", str(line.position))  # BR-21
+    quantity = "InvoicedQuantity" if invoice else "CreditedQuantity"
+    _text(row, quantity, str(line.pieces), unitCode=PIECE if line.counted else WHOLE)  # BR-22, BR-23
+    _amount(row, "LineExtensionAmount", line.minor, bill.currency)  # BR-24
+    item = _group(row, "Item")
+    _text(item, "Name", line.words)  # BR-25
+    _category(item, "ClassifiedTaxCategory", bill, reason=False)  # BR-CO-04
+    _amount(_group(row, "Price"), "PriceAmount", line.each_minor, bill.currency)  # BR-26
