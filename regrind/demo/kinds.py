@@ -44,8 +44,9 @@ def read_chamfer(family: Family, chance: random.Random, unit: Unit) -> dict[str,
 
 def read_periphery(family: Family, chance: random.Random, unit: Unit) -> dict[str, Typed]:
     """A worn cutter with teeth round a disc: its width and the deepest mark; invented, of the size that is usual."""
+    width = 0.02 if family.kind == "saw" else 0.1  # of the diameter
     size_mm = (family.nominal_nm or 0) / 1e6
-    return {"width": typed(size_mm * 0.1, unit), "rim_depth": typed(chance.uniform(0.1, 0.3), unit)}
+    return {"width": typed(size_mm * width, unit), "rim_depth": typed(chance.uniform(0.1, 0.3), unit)}
 
 
 def read_face(family: Family, chance: random.Random, unit: Unit) -> dict[str, Typed]:
