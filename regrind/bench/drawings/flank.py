@@ -10,7 +10,7 @@ from regrind.shop.web import svg
 
 from .marks import find_depth, find_span, list_marks
 
-HEIGHT, TOP, FOOT, LEFT, STRIP, GAP = 300, 16, 80, 84, 44, 10
+HEIGHT, TOP, FOOT, LEFT, STRIP, GAP = 300, 16, 80, 100, 44, 10
 CLOSE_PX = 17
 
 

@@ -138,7 +138,7 @@ def _name_circles(
         svg.text((0, 18), f"{svg.in_unit(2 * before, unit)} as received", size=17, look="halo"),
         svg.text((SIZE, 18), f"{svg.in_unit(2 * after, unit)} after", size=17, anchor="end", look="halo"),
         svg.text(
-            (middle, middle + core * scale - 8), f"core {svg.in_unit(2 * core, unit)}", anchor="middle", look="note"
+            (middle, middle + core * scale - 26), f"core {svg.in_unit(2 * core, unit)}", anchor="middle", look="note"
         ),
     ]
 
