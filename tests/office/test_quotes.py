@@ -104,6 +104,7 @@ def test_an_answer_by_telephone_is_on_the_same_quote_and_marked_so(quoted, front
     assert (row.quote_piece.item.quote, row.link, row.minor) == (asked.quote, None, PRICES["sides"])
     page = desk.get("/office/417/quotes/1").content.decode()
     assert "Ms Lund, phone" in page
+    assert "grind: go ahead" in page
     assert "entered by Fay" in page
     assert state_of(asked.quote).words == "answered"
 

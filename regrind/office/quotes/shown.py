@@ -54,8 +54,7 @@ class Answered:
 
     tool: str
     pieces: str
-    decision: str
-    agreed: str
+    words: str
     who: str
     how: str
     when: datetime
@@ -79,8 +78,7 @@ def _answered(item: ItemState, same: Sequence[PieceState], row: QuoteAnswer) -> 
     return Answered(
         item.item.shown["tool"],
         spans(piece.row.piece for piece in same),
-        answer.get_decision_display(),
-        answer.agreed,
+        answer.agreed if row.link_id else f"{answer.get_decision_display()}: {answer.agreed}",
         answer.who,
         answer.get_how_display(),
         answer.done_at,
