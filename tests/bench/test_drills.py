@@ -1,6 +1,7 @@
 """Twist drills over the bench: what is read, what the plan says, its steps and its setup card."""
 
 import json
+import re
 
 import pytest
 
@@ -192,3 +193,29 @@ def test_the_counter_asks_for_holes_where_the_point_is_ground_alone(front_desk, 
     assert "hole_depth" in client.get(f"/receiving/line/{line}/change").context["form"].fields
     other = make_batch(1, number=7).lines.get()
     assert "hole_depth" not in client.get(f"/receiving/line/{other}/change").context["form"].fields
+
+
+def test_the_point_is_drawn_before_and_after_at_one_scale(at_bench, drills):
+    """118° of 10 mm: the tip stands 9.985/2 cot 59° = 3.000 before the corner, then as now (right triangle)."""
+    line, _ids = drills()
+    page, _figures = shown(at_bench, line)
+    drawing = str(page.context["front"])
+    assert "118° point before, 118° point after" in drawing
+    tips = {look: _tip_y(drawing, look) for look in ("was", "will")}
+    corners = {look: _corner_y(drawing, look) for look in ("was", "will")}
+    assert corners["was"] - tips["was"] == pytest.approx(corners["will"] - tips["will"], abs=0.2)
+    px = (corners["was"] - tips["was"]) / 3.0
+    assert (corners["will"] - corners["was"]) / px == pytest.approx(page.context["option"]["cut_back_mm"], abs=0.02)
+
+
+def _points(drawing, look):
+    path = re.search(rf'<path d="M([^"]*)" class="{look}"', drawing)[1]
+    return [tuple(map(float, point.split())) for point in path.replace("Z", "").split(" L")]
+
+
+def _tip_y(drawing, look):
+    return min(y for _, y in _points(drawing, look))
+
+
+def _corner_y(drawing, look):
+    return sorted(y for _, y in _points(drawing, look))[2]

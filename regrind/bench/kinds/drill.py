@@ -4,10 +4,11 @@ import math
 from collections.abc import Collection, Mapping
 from typing import Any
 
-from regrind.geometry.units import Unit, show_with_unit, to_nm, write_mm
+from regrind.geometry.units import Unit, parse, show_with_unit, to_nm, write_mm
 from regrind.paper import cautions
 from regrind.record.models import Family
 
+from ..drawings.front import Outlines
 from .card import Figure, Section, Work
 from .case_parts import build_measured, build_uncertainty, keep_filled, list_damage, say, write_lengths
 from .kind import BenchKind, Hold, KindPlan, Known, Wanted
@@ -101,6 +102,17 @@ def list_figures(option: Mapping[str, Any], unit: Unit) -> list[tuple[str, str]]
     if option["lip_height_most_mm"] is not None:
         figures.append(("Lips, most apart in height", length("lip_height_most_mm")))
     return figures
+
+
+def find_outlines(case: Mapping[str, Any], option: Mapping[str, Any]) -> Outlines:
+    """The point before and after, each from the tip to its corner."""
+    tool, radius = case["tool"], parse(case["measured"]["diameter"]).mm / 2
+    now = tool["point_angle_deg"]
+    new, cut = tool.get("grind_point_angle_deg", now), option["cut_back_mm"]
+    before, after = (radius / math.tan(math.radians(angle / 2)) for angle in (now, new))
+    worn = max((parse(mark["worn_margin"]).mm for mark in case.get("damage", ()) if "worn_margin" in mark), default=0)
+    outline = [(0.0, -before), (radius, 0.0)], [(0.0, cut - after), (radius, cut)]
+    return Outlines(*outline, worn, f"{now:g}° point", f"{new:g}° point")
 
 
 def list_holds(tool: Mapping[str, Any], option: Mapping[str, Any]) -> list[Hold]:
@@ -201,6 +213,7 @@ KIND = BenchKind(
         assume=say_assumed,
         figures=list_figures,
         sections={"point": point_section},
+        outlines=find_outlines,
         takes="cut_back_mm",
         counts=("usable_length", "hole_depth"),
         checks=("lip_height", "usable"),

@@ -8,6 +8,7 @@ from regrind.geometry.inputs import Allowances, Corner, Mark, Tool, Way
 from regrind.geometry.units import Unit
 from regrind.record.models import Family, Line
 
+from ..drawings.front import Outlines
 from ..models import Inspection
 from .card import Section, Work
 
@@ -112,10 +113,10 @@ class KindPlan:
     be read besides; keeps: fields of all kinds that it still asks for; lacks: in words, what its plan needs besides a
     nominal and a measured diameter. flute, measured: whether it needs the flute, a measured diameter; teeth: the most
     it has, 0 where their number does not count. build: the case as JSON; assume: in words, what it takes that nobody
-    gave. figures: an option's figures as (label, text); short: the few that stand on the job sheet. sections: the
-    setup card's, by the part that is ground. checks: further fields of the check; holds: what is held against what,
-    from the case's tool and the option. takes: the option's key of what one regrind takes; counts: the limits, or
-    parts of the case, that make it worth counting regrinds.
+    gave. figures: an option's figures as (label, text); short: the few that stand on the job sheet; outlines: of its
+    front, from the case and an option. sections: the setup card's, by the part that is ground. checks: further fields
+    of the check; holds: what is held against what, from the case's tool and the option. takes: the option's key of
+    what one regrind takes; counts: the limits, or parts of the case, that make it worth counting regrinds.
     """
 
     headless: str
@@ -133,6 +134,7 @@ class KindPlan:
     measured: bool = True
     teeth: int = 0
     short: Callable[[Mapping[str, Any], Unit], list[str]] = _say_no_more
+    outlines: Callable[[Mapping[str, Any], Mapping[str, Any]], Outlines | None] = lambda case, option: None
     checks: tuple[str, ...] = ()
     holds: Callable[[Mapping[str, Any], Mapping[str, Any]], list[Hold]] = lambda tool, option: []
 

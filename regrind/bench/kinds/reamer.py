@@ -1,11 +1,13 @@
 """Reamers: ground on the chamfer alone; the margins only where the customer takes a smaller hole."""
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
-from regrind.geometry.units import Unit, show_with_unit, to_nm, write_mm
+from regrind.geometry.units import Unit, parse, show_with_unit, to_nm, write_mm
 from regrind.paper import cautions
 
+from ..drawings.front import Outlines
 from .card import Figure, Section, Work
 from .case_parts import build_measured, build_uncertainty, keep_filled, list_damage, read_degrees, say, write_lengths
 from .kind import BenchKind, Hold, KindPlan, Known, Wanted
@@ -110,6 +112,22 @@ def say_short(option: Mapping[str, Any], unit: Unit) -> list[str]:
     return words + ([f"hole {_say_span(hole, 'hole', unit)}: {FITS[hole['verdict']]}"] if hole else [])
 
 
+def find_outlines(case: Mapping[str, Any], option: Mapping[str, Any]) -> Outlines:
+    """The chamfer before and after, each from the axis along the front to where the margins begin."""
+    tool, diameter = case["tool"], parse(case["measured"]["diameter"]).mm
+    length, angle = parse(tool["chamfer_length"]).mm, math.radians(tool["chamfer_angle_deg"])
+    front, cut = diameter / 2 - length * math.tan(angle), option["end_cut_mm"]
+    after = option["front_diameter_mm"] / 2, option["diameter_mm"] / 2
+    worn = max((parse(mark["worn_margin"]).mm for mark in case.get("damage", ()) if "worn_margin" in mark), default=0)
+    return Outlines(
+        [(0.0, -length), (front, -length), (diameter / 2, 0.0)],
+        [(0.0, cut - length), (after[0], cut - length), (after[1], cut - length + option["chamfer_length_mm"])],
+        worn,
+        "chamfer",
+        "chamfer",
+    )
+
+
 def list_holds(tool: Mapping[str, Any], option: Mapping[str, Any]) -> list[Hold]:
     """The diameter against the hole: not below its lower size, not above a new reamer's upper one."""
     hole = option["hole"]
@@ -195,6 +213,7 @@ KIND = BenchKind(
         assume=say_assumed,
         figures=list_figures,
         short=say_short,
+        outlines=find_outlines,
         sections={"end": front_section, "margins": margins_section, "chamfer": chamfer_section},
         takes="cut_back_mm",
         counts=("usable_length", "hole"),

@@ -16,6 +16,7 @@ from regrind.shop.fields.whole_numbers import read_whole
 from .. import piece_strip
 from ..drawings.face import draw_face
 from ..drawings.flank import draw_flank
+from ..drawings.front import draw_front
 from ..drawings.profile import draw_profile
 from ..drawings.section import draw_section
 from ..drawings.tradeoff import draw_trade
@@ -141,7 +142,8 @@ def show_option(request: HttpRequest, group: Group | None, unit: Unit, *, stored
         "assumed_count": len(defaults) + len(group.assumed),
     }
     if planner := kind_of(group.read.line.family).planner:
-        return shown | {"kind_figures": planner.figures(option, unit)}
+        front = draw_front(planner.outlines(group.case, option), option, unit) if "cut_back_mm" in option else ""
+        return shown | {"kind_figures": planner.figures(option, unit), "front": front}
     return shown | {
         "has_corners": any(row.corner for row in rows),
         "gash": find_gash_work(option, group.case["tool"]["teeth"], timezone.localdate()),
