@@ -42,7 +42,7 @@ class GrindForm(PiecesForm):
         label="What was planned and is not ticked", choices=REST, required=False, widget=forms.RadioSelect
     )
     minutes = forms.DecimalField(
-        label="Minutes, setting up and grinding",
+        label="Minutes in all",
         min_value=Decimal("0"),
         max_value=Decimal("2000"),
         decimal_places=2,

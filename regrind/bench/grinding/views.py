@@ -176,7 +176,7 @@ def _figures(aim: Aim, *, large: bool) -> list[Figure]:
         return []
     figures = [
         Figure("Grind to", plan.diameter_nm if "sides" in aim.parts else None, first=large),
-        Figure("Off the highest tooth", aim.infeed_nm),
+        Figure("Off the radius", aim.infeed_nm),
         Figure("Off the end", aim.end_nm),
         Figure("Usable length", plan.usable_nm),
     ]

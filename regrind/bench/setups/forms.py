@@ -24,7 +24,7 @@ class TrayForm(TickedPieces):
     """One setup that a whole tray went through: each piece ground as it was planned, all ticked at first."""
 
     minutes = forms.DecimalField(
-        label="Minutes, setting up and grinding",
+        label="Minutes in all",
         min_value=Decimal("0"),
         max_value=Decimal("2000"),
         decimal_places=2,
