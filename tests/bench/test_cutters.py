@@ -5,6 +5,8 @@ import json
 import pytest
 
 from regrind.bench.models import FinalCheck, Plan
+from regrind.office.papers.common import gather
+from regrind.office.papers.job_lines import job_line
 from regrind.record.models import Customer, Family, Line
 from regrind.shop.models import Wheel
 
@@ -144,3 +146,14 @@ def test_the_check_holds_the_width_against_the_least_that_was_agreed(at_bench, c
     states = {one["what"]: one["state"] for one in json.loads(FinalCheck.objects.get(in_full=True).findings)}
     assert states["width"] == "inside"
     assert page.context["option"]["grind"] == ["left"]
+
+
+def test_the_job_sheet_has_room_for_the_width_and_says_it_after(at_bench, cutters):
+    line, ids = cutters(rim_depth="0.3 mm")
+    plan_shown(at_bench, line, ids)
+    line = Line.objects.get(pk=line.pk)
+    pieces = list(line.pieces.order_by("number"))
+    sheet = job_line(line, pieces, gather(pieces))
+    assert sheet.write_ins == ("⌀ as ground", "Width", "Runout", "By")
+    assert "width after 10.000\u202fmm" in sheet.pieces[0].note
+    assert sheet.pieces[0].diameter_after is not None

@@ -31,6 +31,7 @@ NOT_GROUND = ("returned_unground", "scrap", "missing")
 INSPECT = ("⌀ now", "Damage, depth", "Damage, back to")
 GRIND = ("⌀ as ground", "Runout", "Length", "By")
 POINT = ("Point angle", "Length", "By")
+BY_LABEL = {"width": ("⌀ as ground", "Width", "Runout", "By"), "chamfer": ("⌀ as ground", "Chamfer", "Length", "By")}
 MOST_TOGETHER = 48  # pieces that a row stands for: a row is never taller than a page
 
 
@@ -44,7 +45,8 @@ def job_line(line: Line, same: Sequence[Piece], rows: Rows) -> values.JobLine:
         if p.status in ("inspected", "ready_to_grind")
         for code in rows.worked_out(p)[1].get("notes", [])
     }
-    write_ins = POINT if "point" in kind.grinds else GRIND
+    by_label = next((names for word, names in BY_LABEL.items() if word in kind.label), GRIND)
+    write_ins = POINT if "point" in kind.grinds else by_label
     inspected = all(p.status != "arrived" for p in same)
     return values.JobLine(
         str(line.number),
