@@ -26,8 +26,8 @@ def test_the_check_says_which_piece_is_planned_to_which_size(line, bench_hand, h
     page = hand.open("/bench/417-1/check")
     labels = {figure.label: figure.nm for figure in page.context["planned"]}
     assert [f"{nm / 25.4e6:.4f}" for label, nm in labels.items() if label.startswith("Planned diameter of")] == [
-        "0.2466",
         "0.2408",
+        "0.2466",
     ]
     assert "Planned diameter of 1-2, 1-7 to 1-12" in labels
     assert "Usable length, planned of 1-1, 1-3 to 1-6" in labels

@@ -45,7 +45,7 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
     pieces = [piece for piece in everyone if piece.status in OPEN]
     inspections = newest(Inspection, pieces)
     alone = piece_strip.selected_piece(request, pieces)
-    sheet = build_sheet(request, line, pieces)
+    sheet = build_sheet(request, line, pieces) if request.POST.get("do") in SENDS else None
     form = _form(request, line, [alone] if alone else pieces, inspections, alone)
     helix = find_deciding_helix(line, shop_settings())
     form.helix_first = helix is not None
@@ -63,10 +63,10 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
             "overdue": overdue_gauges(form),
             "assumed": [] if form.is_bound else deciding_words(line),
             "strip": piece_strip.build_strip(line, everyone, pieces, alone, "bench:inspect"),
-            **show_sheet(sheet),
+            **show_sheet(sheet or build_sheet(request, line, pieces)),
             "undo": None if form.is_bound else undo_bar(person_of(request), pieces),
         }
-        return render(request, "bench/inspect.html", context, status=422 if form.is_bound or sheet.is_bound else 200)
+        return render(request, "bench/inspect.html", context, status=422 if form.is_bound or sheet else 200)
 
     def act() -> str:
         unit_choices.save_units(form, f"line:{line.pk}")
@@ -74,7 +74,7 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
         following = piece_strip.next_url(line, alone, everyone, "bench:inspect", "arrived") if alone else None
         return following or reverse("bench:plan", args=[str(line)])
 
-    if sheet.is_bound:
+    if sheet:
         return save(request, sheet, act=lambda: act_at_once(request, sheet, line), show=show)
     return save(request, form, act=act, show=show)
 
