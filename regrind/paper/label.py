@@ -158,6 +158,8 @@ def _shorten(label: Label, words: Lines, room: Room) -> tuple[list[Line], list[L
 def _below(label: Label, words: list[Line], width: float) -> list[Line]:
     # a foot is never cut: a ground tool's count stands there
     count = text.plural(label.pieces, "pc", "pcs") if isinstance(label, ReturnLabel) else ""
+    if isinstance(label, ReturnLabel) and label.read_on:
+        count = f"{count}, measured on {text.line(label.read_on)}"
     foot = " · ".join(part for part in (count, text.day(label.dated), text.line(label.shop)) if part)
     return [*_numbers(label, width), *words, block.wrapped(foot, SMALL)]
 

@@ -104,9 +104,7 @@ def _ground(line: Line, tube: list[Piece], rows: Rows, stamp: Stamp) -> values.L
     inside = {piece.pk for piece in tube}
     checks = [c for p in tube if (c := rows.full_check(p)) and c.piece_id in inside]
     full = {check.pk: check for check in checks if check.in_full}
-    read = [piece for piece in tube if piece.pk in {check.piece_id for check in checks}]
-    read_on = f"measured on {spans(read)}, " if 0 < len(read) < len(tube) else ""
-    fields = _common(line, tube, stamp, read_on + tool_name_now(line)) | {
+    fields = _common(line, tube, stamp, tool_name_now(line)) | {
         "coating": coating_now(rows, tube[0]),
         "overall_length": _same(rows, full, "overall"),
         "times_reground": _agreed([times_reground(p) for p in tube]),
@@ -143,6 +141,7 @@ def _cutter(
         chamfer=_same(rows, full, "chamfer_length"),
         hole=line.hole or (line.batch.customer.hole if line.family.kind_data.reams else ""),
         corner=_say_corner(line, tube[0], rows),
+        read_on=_say_read(tube, full),
     )
 
 
@@ -151,6 +150,15 @@ def _say_corner(line: Line, piece: Piece, rows: Rows) -> str:
     if "corner" not in line.family.kind_data.label:
         return ""
     return corner_now(rows.full_check(piece), style(line.batch), line.family.kind_data.corner) or "not recorded"
+
+
+def _say_read(tube: Sequence[Piece], full: dict[int, FinalCheck]) -> str:
+    """Which pieces of the tube were measured in full, `1-1` or `3 of them`; '' where all were, or none."""
+    read = [piece for piece in tube if piece.pk in {check.piece_id for check in full.values()}]
+    if not 0 < len(read) < len(tube):
+        return ""
+    names = spans(read)
+    return names if len(names) <= MOST_NAMED else f"{len(read)} of them"
 
 
 def _teeth(line: Line, tube: list[Piece], rows: Rows) -> int | None:

@@ -88,6 +88,7 @@ class ReturnLabel(Label):
     corner: str = ""
     coating: str = ""
     times_reground: int | None = None
+    read_on: str = ""  # pieces of the tube that were measured, where they are not all of it
 
 
 @dataclass(frozen=True)
