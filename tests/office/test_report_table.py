@@ -1,5 +1,6 @@
 """The report's table says what was measured of no piece once, in words, and what was saved against buying new."""
 
+import re
 from datetime import date
 
 import pytest
@@ -63,6 +64,18 @@ def test_stock_off_a_side_stands_on_the_first_page_and_only_where_sides_were_gro
     finish(make_batch(2, number=472).lines.get(), "0.2498 in", "0.2405 in")
     line = draft("report", "472").values.lines[0]
     assert line.other.replace("\u202f", " ").startswith("removed .0046 in (0.118 mm) per side")
+
+
+def test_a_figure_of_the_line_names_the_piece_it_was_read_on(make_batch, finish):
+    line = make_batch(3, number=431).lines.get()
+    pieces = pieces_of(line)
+    finish(line, pieces=pieces[:2])
+    finish(line, "0.2487 in", "0.2391 in", pieces=pieces[2:])
+    [row] = draft("report", "431").values.lines
+    words = row.other.replace("\u202f", " ")
+    assert re.search(r"removed .* per side on 1-1, 1-3;", words)
+    assert re.search(r"primary relief [\d.]+° on 1-1, [\d.]+° on 1-3;", words)
+    assert re.search(r"runout .* on 1-1, .* on 1-3", words)
 
 
 def test_what_was_saved_is_the_record_s_own_sum_in_the_shop_s_money(make_batch, finish, new_price):

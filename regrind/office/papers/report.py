@@ -1,6 +1,6 @@
 """The returned-tool report of a batch: what came, what was done, what was not ground and why."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -39,6 +39,7 @@ from .report_pieces import RESULTS, removed, report_pieces
 UNGROUND = ("returned_unground", "scrap", "missing")
 GROUND_CORNERS = ("re-formed", "clipped")  # said on the first page: they are part of the size
 TENTH_NM = 2_540  # .0001 in
+MOST_NAMED = 3  # pieces whose figures stand in a line's row; all stand in the table
 USED_FOR = {
     "diameter": "diameter",
     "back_diameter": "diameter",
@@ -172,22 +173,43 @@ def _ends(same: list[Piece], rows: Rows) -> tuple[tuple[int, int] | None, tuple[
 
 
 def _other(same: list[Piece], rows: Rows) -> str:
-    """The relief and the corner of the line's first full check, and complaints made good."""
-    how, parts = style(same[0].line.batch), []
-    full = next((c for p in same if p.result == "ground" and (c := rows.full_check(p)) and c.in_full), None)
-    relief = clearance(rows, full)
-    if relief and relief.relief:
-        parts.append(f"primary relief {text.angle(relief.relief, how)}, measured on {full.piece.short}" if full else "")
-    if full and full.runout_sides_nm is not None:
-        parts.append(f"runout {words_of(full.runout_sides_nm, how)}")
-    if full and full.corner in GROUND_CORNERS:
-        parts.append(corner_now(full, how, same[0].line.family.kind_data.corner))
-    off = sorted(taken.nm for p in same if p.result == "ground" and (taken := removed(p, rows)))
-    if off:
-        ends = words_of(off[0], how) if off[0] == off[-1] else f"{words_of(off[0], how)} to {words_of(off[-1], how)}"
-        parts.insert(0, f"removed {ends} per side")
+    """What was removed, relief, runout and corner of the line's full checks, and complaints made good.
+
+    A figure names the piece that it was read on; what was removed, where it was not read on each ground piece.
+    """
+    how, ground = style(same[0].line.batch), [p for p in same if p.result == "ground"]
+    full = list({c.pk: c for p in ground if (c := rows.full_check(p)) and c.in_full}.values())
+    named = [(rows.names[check.piece_id], check) for check in full]
+    reliefs = [(name, text.angle(r.relief, how)) for name, c in named if (r := clearance(rows, c)) and r.relief]
+    runouts = [(name, words_of(c.runout_sides_nm, how)) for name, c in named if c.runout_sides_nm is not None]
+    corner = next((c for c in full if c.corner in GROUND_CORNERS), None)
     complaints = [p for p in same if p.complaint_of_id]
-    return "; ".join([*parts, *([f"{len(complaints)} on complaint, no charge"] if complaints else [])])
+    parts = [
+        _say_removed(ground, rows, how),
+        _say_each("primary relief", reliefs),
+        _say_each("runout", runouts),
+        corner_now(corner, how, same[0].line.family.kind_data.corner) if corner else "",
+        f"{len(complaints)} on complaint, no charge" if complaints else "",
+    ]
+    return "; ".join(part for part in parts if part)
+
+
+def _say_removed(ground: Sequence[Piece], rows: Rows, how: values.Style) -> str:
+    """`removed .0046 in per side on 1-2`: the piece where others were ground without a reading of it."""
+    off = sorted((taken.nm, p.pk) for p in ground if (taken := removed(p, rows)))
+    if not off:
+        return ""
+    low, high = words_of(off[0][0], how), words_of(off[-1][0], how)
+    measured = spans([piece for piece in ground if piece.pk in {pk for _, pk in off}])
+    named = f" on {measured}" if len(off) < len(ground) else ""
+    return f"removed {low if low == high else f'{low} to {high}'} per side{named}"
+
+
+def _say_each(quantity: str, figures: Sequence[tuple[str, str]]) -> str:
+    """`runout .0002 in on 1-1, .0003 in on 1-2`: the first few; '' where nobody read it. figures: by piece."""
+    words = [f"{figure} on {piece}" for piece, figure in figures[:MOST_NAMED]]
+    more = [f"{len(figures) - MOST_NAMED} more below"] if len(figures) > MOST_NAMED else []
+    return f"{quantity} {', '.join([*words, *more])}" if words else ""
 
 
 def _left(same: list[Piece], rows: Rows) -> str:
