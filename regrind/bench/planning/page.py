@@ -30,7 +30,7 @@ from .forms import BACK, DecideForm
 from .groups import Group, group_pieces
 from .more_work import find_gash_work, say_centre, say_coating
 from .prices import price_options
-from .shown import Link, OptionRow, say_inspection, show_defaults, show_options
+from .shown import RECOMMENDED, Link, OptionRow, say_inspection, show_defaults, show_options
 from .shown_sizes import show_sizes
 from .wishes import say_option_against_wish
 
@@ -156,7 +156,7 @@ def show_option(request: HttpRequest, group: Group | None, unit: Unit, *, stored
 
 def _show_rows(group: Group, unit: Unit, *, stored: bool) -> list[OptionRow]:
     """The options with what each costs now; a stored plan without, since its price is the one that was charged."""
-    mark, received_nm = "taken" if stored else "recommended", group.root.diameter_nm
+    mark, received_nm = "taken" if stored else RECOMMENDED, group.root.diameter_nm
     rows = show_options(_name_limits(group), group.preferred, unit, group.key, mark, received_nm)
     prices = [] if stored else price_options(group.read.line, group.options)
     return [replace(row, price=price) for row, price in zip(rows, prices, strict=True)] if prices else rows

@@ -14,6 +14,7 @@ from . import words
 from .more_figures import More, list_more, say_corner
 from .prices import OptionPrice
 
+RECOMMENDED = "recommended"
 COUNTED_TO = {"diameter_mm": "{}", "usable_length_mm": "{} of usable length", "flute_mm": "{} of flute"}
 
 
@@ -80,7 +81,7 @@ def show_options(
             words.say_option(option, unit),
             option,
             _say_sizes(option, unit),
-            mark if index == preferred else "",
+            _mark(option, mark) if index == preferred else "",
             _removal(option, unit),
             say_cut_back(to_nm(option.get("cut_back_mm", 0.0)), unit),
             "unknown" if option["regrinds_left"] is None else str(option["regrinds_left"]),
@@ -93,6 +94,11 @@ def show_options(
         )
         for index, option in enumerate(answer["options"])
     ]
+
+
+def _mark(option: dict[str, Any], mark: str) -> str:
+    """What the preferred option is called: one that asks is not recommended."""
+    return "to ask about" if mark == RECOMMENDED and option["verdict"] == "ask" else mark
 
 
 def _say_reasons(option: dict[str, Any], received_nm: int | None, unit: Unit) -> tuple[str, ...]:

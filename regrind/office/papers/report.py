@@ -157,9 +157,9 @@ def _line(line: Line, same: list[Piece], rows: Rows, tell_left: bool) -> values.
 
 
 def _being_coated(same: list[Piece]) -> str:
-    """`6 ground, being coated`: only ground pieces go to the coater, and they count as ground once they are checked."""
+    """Only ground pieces go to the coater; they count as ground once they are checked."""
     count = sum(piece.status == "at_coater" for piece in same)
-    return f"{count} ground, being coated" if count else ""
+    return f"{count} at the coater, to be counted as ground once checked" if count else ""
 
 
 def _ends(same: list[Piece], rows: Rows) -> tuple[tuple[int, int] | None, tuple[int, int] | None]:
