@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.apps import apps
 from django.utils import timezone
@@ -10,11 +10,14 @@ from django.utils import timezone
 REAL_NOW = timezone.now
 
 
+EARLIER = timedelta(minutes=15)  # longer than an undo without a reason lasts
+
+
 class Clock:
-    """The scenario's time, which never passes the real one."""
+    """The scenario's time, which stays a quarter of an hour behind the real one, at midnight too."""
 
     def __init__(self) -> None:
-        self.started = self.time = REAL_NOW()
+        self.started = self.time = REAL_NOW() - EARLIER
 
     def set(self, time: datetime) -> datetime:
         self.time = min(time, self.started)

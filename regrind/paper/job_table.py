@@ -6,6 +6,7 @@ from reportlab.lib.colors import black
 from reportlab.platypus import Flowable
 
 from regrind.paper import parts, text
+from regrind.paper.type import width
 from regrind.paper.values import JobLine, JobPiece, Length, Style
 
 Read = Callable[[JobPiece], Length | None]
@@ -18,7 +19,8 @@ FIGURES: tuple[tuple[str, Read], ...] = (
     ("Usable", lambda piece: piece.usable_after),
 )
 BOX = 15.0
-PIECE, DO, FIGURE, WRITE = 0.125, 0.085, 0.082, 0.082
+PIECE = 0.125  # of the width; what comes next takes no more
+PADDING = 12.0  # beside the words of a cell, both sides together
 EXCEPTIONS = 2
 
 
@@ -29,9 +31,8 @@ def pieces_table(line: JobLine, style: Style, wide: float) -> Flowable:
     empty ones for the exceptions.
     """
     figures = [(name, read) for name, read in FIGURES if any(read(piece) for piece in line.pieces)]
-    shares = [PIECE, DO, *([FIGURE] * len(figures)), *([WRITE] * len(line.write_ins))]
-    widths = [BOX, *((wide - BOX) * share / sum(shares) for share in shares)]
     unit = f"{style.unit} ({text.other_unit(style)})"
+    widths = _widths(line, figures, unit, style, wide)
     heads = [parts.cell(name, widths[-1], parts.NAME) for name in line.write_ins]
     rows: list[list[parts.Cell]] = [["", "Piece", "Next", *(f"{name}\n{unit}" for name, _ in figures), *heads]]
     commands = _frame(len(figures), len(line.write_ins))
@@ -42,6 +43,23 @@ def pieces_table(line: JobLine, style: Style, wide: float) -> Flowable:
         rows += _exceptions(piece)
         commands += _joined(first, len(rows) - 1, 2 + len(figures) if piece.note else 0)
     return parts.table(rows, widths, commands, ruled=False)
+
+
+def _widths(line: JobLine, figures: Sequence[tuple[str, Read]], unit: str, style: Style, wide: float) -> list[float]:
+    """A figure's column is as wide as what stands in it, and the rest is room to write."""
+    needed = [
+        max(_widest(f"{name}\n{unit}"), *(_widest(text.taken(read(piece), style)) for piece in line.pieces))
+        for name, read in figures
+    ]
+    todo = max(map(_widest, ("Next", *(piece.todo for piece in line.pieces))))
+    names = [BOX, (wide - BOX) * PIECE, min(todo, wide * PIECE)]
+    rest = wide - sum(names) - sum(needed)
+    return [*names, *needed, *([rest / len(line.write_ins)] * len(line.write_ins))]
+
+
+def _widest(words: str) -> float:
+    """The widest of some lines with the room beside it, in points."""
+    return max(width(one, parts.SMALL.fontSize) for one in words.split("\n")) + PADDING
 
 
 def _frame(figures: int, write_ins: int) -> list[parts.Command]:

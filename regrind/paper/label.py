@@ -11,6 +11,7 @@ from regrind.paper import block, qr, text
 from regrind.paper.block import Line, Run
 from regrind.paper.label_lines import SMALL, Lines, lines
 from regrind.paper.type import new_canvas
+from regrind.paper.type import width as width_of
 from regrind.paper.values import ROLL_50X25, Label, LabelStock, ReturnLabel
 
 PAGES_MM = {"letter": (215.9, 279.4), "A4": (210.0, 297.0)}
@@ -156,12 +157,17 @@ def _shorten(label: Label, words: Lines, room: Room) -> tuple[list[Line], list[L
 
 
 def _below(label: Label, words: list[Line], width: float) -> list[Line]:
-    # a foot is never cut: a ground tool's count stands there
-    count = text.plural(label.pieces, "pc", "pcs") if isinstance(label, ReturnLabel) else ""
-    if isinstance(label, ReturnLabel) and label.read_on:
-        count = f"{count}, measured on {text.line(label.read_on)}"
-    foot = " · ".join(part for part in (count, text.day(label.dated), text.line(label.shop)) if part)
-    return [*_numbers(label, width), *words, block.wrapped(foot, SMALL)]
+    return [*_numbers(label, width), *words, block.wrapped(_foot(label, width), SMALL)]
+
+
+def _foot(label: Label, width: float) -> str:
+    """Count, day and shop, never cut; where some pieces of a tube were measured, those, as far as one line has room."""
+    if not isinstance(label, ReturnLabel):
+        return " · ".join((text.day(label.dated), text.line(label.shop)))
+    count, day, shop = text.plural(label.pieces, "pc", "pcs"), text.day(label.dated), text.line(label.shop)
+    measured = f"{count}, measured on {text.line(label.read_on)}" if label.read_on else count
+    feet = [" · ".join(filter(None, parts)) for parts in ((measured, day, shop), (measured, day), (count, day, shop))]
+    return next((foot for foot in feet if width_of(foot, SMALL) <= width), feet[-1])
 
 
 def _numbers(label: Label, width: float) -> list[Line]:

@@ -56,6 +56,9 @@ class ShopSettings(models.Model):
     paper: "models.CharField[Page, Page]" = models.CharField(
         "paper size", max_length=6, choices=[("letter", "Letter"), ("A4", "A4")], default="letter"
     )
+    bench_paper: "models.CharField[Page | str, Page | str]" = models.CharField(
+        "paper size at the bench", max_length=6, blank=True, choices=[("letter", "Letter"), ("A4", "A4")]
+    )  # job sheets and setup cards; empty: as the other papers
     logo_in_colour = models.BooleanField("print the logo in colour", default=False)
     first_number = models.PositiveIntegerField("number of the first box", default=1)
     first_steps_hidden = models.BooleanField(default=False)

@@ -24,6 +24,17 @@ def test_the_shops_paper_and_not_the_customers_unit_is_printed_on(make_batch, cu
     assert sorted(round(float(side)) for side in (box.width, box.height)) == sorted(POINTS[paper])
 
 
+@pytest.mark.parametrize(("bench", "sheet"), [("", "letter"), ("A4", "A4")])
+def test_the_bench_has_a_printer_of_its_own_where_the_shop_says_so(make_batch, bench, sheet):
+    ShopSettings.objects.create(name="Millrace Regrinding", paper="letter", bench_paper=bench)
+    make_batch(2, number=417)
+    printed = {}
+    for kind in ("job_sheet", "report"):
+        box = PdfReader(io.BytesIO(draft(kind, "417").draw())).pages[0].mediabox
+        printed[kind] = sorted(round(float(side)) for side in (box.width, box.height))
+    assert printed == {"job_sheet": sorted(POINTS[sheet]), "report": sorted(POINTS["letter"])}
+
+
 def red_square() -> bytes:
     out = io.BytesIO()
     Image.new("RGB", (20, 20), (200, 10, 10)).save(out, "PNG")

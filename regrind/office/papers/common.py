@@ -129,24 +129,26 @@ def style(batch: Batch) -> values.Style:
     return _numbers_for(batch.customer)
 
 
-def style_for(customer: Customer) -> values.Style:
-    """The same on the paper that the shop's printer holds."""
-    return replace(_numbers_for(customer), page=shop_settings().paper)
+def style_for(customer: Customer, *, at_bench: bool = False) -> values.Style:
+    """The same on the paper that the shop's printer holds; at_bench: that of the printer at the bench."""
+    shop = shop_settings()
+    page = shop.bench_paper if at_bench and shop.bench_paper else shop.paper
+    return replace(_numbers_for(customer), page=cast(values.Page, page))
 
 
 def _numbers_for(customer: Customer) -> values.Style:
     return values.Style(unit=customer.unit, decimal_mark=cast(Literal[".", ","], customer.decimal_mark))
 
 
-def heading(batch: Batch, number: str, revision: int, dated: date) -> values.Heading:
-    """Whose paper it is, its number and whom it is for."""
+def heading(batch: Batch, number: str, revision: int, dated: date, *, at_bench: bool = False) -> values.Heading:
+    """Whose paper it is, its number and whom it is for. at_bench: it comes from the bench's own printer."""
     customer = batch.customer
     return values.Heading(
         number=number,
         revision=revision,
         dated=dated,
         batch=str(batch.number),
-        style=style_for(customer),
+        style=style_for(customer, at_bench=at_bench),
         shop=letterhead(shop_settings()),
         customer=values.Customer(customer.name, tuple(customer.address.splitlines()), customer.contact),
         order_number=batch.order_number,

@@ -42,7 +42,7 @@ def job_sheet(batch: Batch, revision: int, dated: date) -> values.JobSheet:
         for same in lines.values()
     )
     return values.JobSheet(
-        heading(batch, str(batch.number), revision, dated),
+        heading(batch, str(batch.number), revision, dated, at_bench=True),
         box,
         tuple(_setups(pieces, rows)),
         terms=_terms(batch),

@@ -140,7 +140,7 @@ def setup_sheet(line: Line, revision: int, dated: date) -> values.SetupSheet:
     if not cards:
         raise Refusal("Nothing of this line is planned to be ground yet: there is no setup card.")
     named = [dataclasses.replace(card, title=f"{card.title} · {tool_name_inside(line)}") for card in cards]
-    return values.SetupSheet(heading(line.batch, str(line), revision, dated), tuple(named))
+    return values.SetupSheet(heading(line.batch, str(line), revision, dated, at_bench=True), tuple(named))
 
 
 def _part(section: Section, card: Card) -> values.SetupPart:

@@ -98,6 +98,7 @@ class Migration(migrations.Migration):
                 ('logo', models.BinaryField(blank=True, editable=True, null=True)),
                 ('unit', models.CharField(choices=[('in', 'inch'), ('mm', 'millimetre')], default='in', max_length=2, verbose_name="the shop's unit")),
                 ('paper', models.CharField(choices=[('letter', 'Letter'), ('A4', 'A4')], default='letter', max_length=6, verbose_name='paper size')),
+                ('bench_paper', models.CharField(blank=True, choices=[('letter', 'Letter'), ('A4', 'A4')], max_length=6, verbose_name='paper size at the bench')),
                 ('logo_in_colour', models.BooleanField(default=False, verbose_name='print the logo in colour')),
                 ('first_number', models.PositiveIntegerField(default=1, verbose_name='number of the first box')),
                 ('first_steps_hidden', models.BooleanField(default=False)),

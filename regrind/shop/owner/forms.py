@@ -61,6 +61,7 @@ PLAIN = (
     "logo_in_colour",
     "unit",
     "paper",
+    "bench_paper",
     "first_number",
     "currency",
     "reasons",
@@ -77,6 +78,12 @@ class ShopSettingsForm(ShopForm):
         label="Paper size",
         choices=[("letter", "Letter, 8.5 × 11 in"), ("A4", "A4, 210 × 297 mm")],
         help_text="What lies in the printer. Sheets of labels have their own choice, where labels are printed.",
+    )
+    bench_paper = forms.ChoiceField(
+        label="Paper size at the bench",
+        required=False,
+        choices=[("", "the same"), ("letter", "Letter, 8.5 × 11 in"), ("A4", "A4, 210 × 297 mm")],
+        help_text="Job sheets and setup cards, where they come from a printer of their own.",
     )
     first_number = forms.IntegerField(
         label="Number of the first box",
