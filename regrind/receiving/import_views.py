@@ -1,9 +1,8 @@
 """Customers and families read from a table, shown row by row, and saved from there."""
 
 from collections.abc import Callable
-from typing import Any, Generic, TypeVar
+from typing import TypeVar
 
-from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -12,7 +11,6 @@ from django.views.decorators.http import require_http_methods
 from regrind.geometry.units import Unit
 from regrind.record.actions import keep_customer
 from regrind.shop.events import event
-from regrind.shop.fields.forms import ShopForm
 from regrind.shop.models import Person
 from regrind.shop.owner.settings import shop_settings
 from regrind.shop.people.access import needs
@@ -21,47 +19,9 @@ from regrind.shop.posts.saving import save
 
 from .customer_import import CustomerList, form_of, read_customers
 from .family_import import keep_families, read_families
-from .forms import MOST_CHARACTERS
-from .packing_list.cells import Refused
+from .list_forms import TableForm
 
-List = TypeVar("List")
-
-
-class ImportForm(ShopForm, Generic[List]):
-    """Reads the table when it is cleaned: `read` is what it gives. reader: what reads it, from text, file and unit."""
-
-    text = forms.CharField(
-        label="Paste the rows",
-        max_length=MOST_CHARACTERS,
-        required=False,
-        strip=False,
-        widget=forms.Textarea(attrs={"rows": 8, "autocomplete": "off", "spellcheck": "false"}),
-        help_text="as copied from a sheet, with the row of heads",
-    )
-    file = forms.FileField(
-        label="Or the file",
-        required=False,
-        help_text="XLSX or CSV",
-        widget=forms.FileInput(attrs={"accept": ".xlsx,.csv,.txt,.tsv"}),
-    )
-
-    def __init__(self, *args: Any, reader: Callable[[str, bytes, Unit], List], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.reader = reader
-        self.read: List | None = None
-
-    def clean(self) -> dict[str, Any]:
-        data = super().clean() or {}
-        text, file = data.get("text", ""), data.get("file")
-        if self.errors or bool(text.strip()) == bool(file):
-            if not self.errors:
-                self.add_error("text", "Paste the rows or choose a file: one of the two.")
-            return data
-        try:
-            self.read = self.reader(text, file.read() if file else b"", shop_settings().unit)
-        except Refused as refused:
-            self.add_error("file" if file else "text", str(refused).split("\n"))
-        return data
+Read = TypeVar("Read")
 
 
 @needs("front_desk")
@@ -81,13 +41,14 @@ def import_families(request: HttpRequest) -> HttpResponse:
 def _import(
     request: HttpRequest,
     template: str,
-    reader: Callable[[str, bytes, Unit], List],
-    keep: Callable[[Person, List], object],
+    reader: Callable[[str, bytes, Unit], Read],
+    keep: Callable[[Person, Read], object],
     done: str,
 ) -> HttpResponse:
     """Read, show, save. template: of the page that shows what was read; done: the address after saving."""
     sent = request.method == "POST"
-    form = ImportForm(request.POST if sent else None, request.FILES if sent else None, reader=reader)
+    typed, files = (request.POST, request.FILES) if sent else (None, None)
+    form = TableForm(typed, files, reader=lambda text, data: reader(text, data, shop_settings().unit))
 
     def show() -> HttpResponse:
         read = form.read if sent and form.is_valid() else None

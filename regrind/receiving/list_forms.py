@@ -1,19 +1,24 @@
-"""A customer's packing list: pasted, or as a file."""
+"""A table that somebody has already: pasted, or as a file."""
 
-from typing import Any
+from collections.abc import Callable
+from typing import Any, Generic, TypeVar
 
 from django import forms
 
-from regrind.geometry.units import Unit
 from regrind.shop.fields.forms import ShopForm
 
 from .forms import MOST_CHARACTERS
-from .packing_list import PackingList, Refused, read_list
+from .packing_list import Refused
 from .packing_list.listing import MOST_BYTES
 
+Read = TypeVar("Read")
 
-class ListForm(ShopForm):
-    """Reads the list when it is cleaned: `packed` is what it gives."""
+
+class TableForm(ShopForm, Generic[Read]):
+    """A table pasted or as a file, read when the form is cleaned: `read` is what it gives.
+
+    reader: what reads it, from the text and the file's bytes; raises Refused, a sentence a line.
+    """
 
     text = forms.CharField(
         label="Paste the rows",
@@ -30,11 +35,10 @@ class ListForm(ShopForm):
         widget=forms.FileInput(attrs={"accept": ".xlsx,.csv,.txt,.tsv"}),
     )
 
-    packed: PackingList
-
-    def __init__(self, *args: Any, unit: Unit, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, reader: Callable[[str, bytes], Read], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.unit = unit
+        self.reader = reader
+        self.read: Read | None = None
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
@@ -45,10 +49,10 @@ class ListForm(ShopForm):
             self.add_error("text", "Paste the rows or choose a file: one of the two.")
             return data
         if file and file.size > MOST_BYTES:
-            self.add_error("file", f"The file has {file.size:,} bytes. A packing list has at most {MOST_BYTES:,}.")
+            self.add_error("file", f"The file has {file.size:,} bytes. A table has at most {MOST_BYTES:,}.")
             return data
         try:
-            self.packed = read_list(text, file.read() if file else b"", self.unit)
+            self.read = self.reader(text, file.read() if file else b"")
         except Refused as refused:
-            self.add_error("file" if file else "text", str(refused))
+            self.add_error("file" if file else "text", str(refused).split("\n"))
         return data

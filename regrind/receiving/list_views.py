@@ -10,9 +10,9 @@ from regrind.shop.people.access import needs
 
 from . import line_preview
 from .forms import WordingForm
-from .list_forms import ListForm
+from .list_forms import TableForm
 from .logged_before import logged_before
-from .packing_list import PackingList
+from .packing_list import PackingList, read_list
 
 
 @needs("front_desk", "bench")
@@ -21,9 +21,10 @@ def packing_list(request: HttpRequest, number: str) -> HttpResponse:
     """Paste a list or choose its file; what it gives stands on the page of the lines. Nothing is stored here."""
     batch = batch_or_404(number)
     sent = request.method == "POST"
-    form = ListForm(_pasted(request) if sent else None, request.FILES if sent else None, unit=batch.customer.unit)
-    if sent and form.is_valid():
-        return _lines_page(request, batch, form.packed)
+    typed, files = (_pasted(request), request.FILES) if sent else (None, None)
+    form = TableForm(typed, files, reader=lambda text, data: read_list(text, data, batch.customer.unit))
+    if sent and form.is_valid() and form.read:
+        return _lines_page(request, batch, form.read)
     context = {"batch": batch, "form": form}
     return render(request, "receiving/list.html", context, status=422 if sent else 200)
 

@@ -51,9 +51,9 @@ def check_size(rows: Iterable[list[str]]) -> list[list[str]]:
     checked: list[list[str]] = []
     for n, row in enumerate(rows):
         if n >= MOST_ROWS:
-            raise Refused(f"The list has more than {MOST_ROWS} rows. Send the part with the tools of this box alone.")
+            raise Refused(f"The list has more than {MOST_ROWS} rows. Send the part that is needed here alone.")
         if len(row) > MOST_COLUMNS and any(cell.strip() for cell in row[MOST_COLUMNS:]):
-            raise Refused(f"{place(n)} has {len(row)} cells. A packing list has at most {MOST_COLUMNS} columns.")
+            raise Refused(f"{place(n)} has {len(row)} cells. A table has at most {MOST_COLUMNS} columns.")
         cells = [clean(cell) for cell in row[:MOST_COLUMNS]]
         for column, cell in enumerate(cells):
             _check_cell(n, column, cell)

@@ -54,7 +54,7 @@ def read_packed(table: Table, unit: Unit) -> PackingList:
 def read_table(data: bytes) -> Table:
     """The cells of a file, CSV or XLSX; Refused where it is neither, or too large."""
     if len(data) > MOST_BYTES:
-        raise Refused(f"The file has {len(data):,} bytes. A packing list has at most {MOST_BYTES:,}.")
+        raise Refused(f"The file has {len(data):,} bytes. A table has at most {MOST_BYTES:,}.")
     if data.startswith(OLD_EXCEL):
         raise Refused(
             "This is an Excel file of the old kind, or one with a password. Save it as XLSX without one, or CSV."

@@ -42,7 +42,7 @@ def read_xlsx(data: bytes) -> Table:
     try:
         with zipfile.ZipFile(BytesIO(data)) as archive:
             if len(archive.infolist()) > MOST_PARTS:
-                raise Refused("The file has too many parts for a packing list. Save the sheet alone as XLSX or CSV.")
+                raise Refused("The file has too many parts for a table. Save the sheet alone as XLSX or CSV.")
             return _read(_Book(archive))
     except DAMAGE as error:
         if isinstance(error, Refused):
@@ -101,7 +101,7 @@ class _Book:
             while piece := part.read(STEP):
                 self.size += len(piece)
                 if self.size > MOST_BYTES:
-                    raise Refused("The file is far larger unpacked than any packing list. Save the sheet alone as CSV.")
+                    raise Refused("The file is far larger unpacked than any table. Save the sheet alone as CSV.")
                 parser.Parse(piece, False)
         parser.Parse(b"", True)
 
@@ -211,7 +211,7 @@ class _Sheet:
     def _keep(self, text: str) -> None:
         row, column = self.cell
         if row >= MOST_ROWS:
-            raise Refused(f"The sheet has more than {MOST_ROWS} rows. Send the part with the tools of this box alone.")
+            raise Refused(f"The sheet has more than {MOST_ROWS} rows. Send the part that is needed here alone.")
         if column >= MOST_COLUMNS:
             raise Refused(f"{place(row, column)} is beyond the {MOST_COLUMNS} columns of a packing list.")
         while len(self.rows) <= row:
