@@ -13,9 +13,11 @@ from regrind.shop.fields.whole_numbers import WholeText
 from ..bill_models import TAXES, Bill, BillLine, BillTerms
 from ..forms import PieceBoxes
 from ..models import Parcel
+from .codes import COUNTRIES
 from .unbilled import Unbilled
 
 MOST_DAYS = 365
+NO_COUNTRY = "Write the two capital letters of ISO 3166-1, such as DE or US."
 
 
 class DayForm(ShopForm):
@@ -132,7 +134,7 @@ class TermsForm(ShopForm):
         label="Country code",
         required=False,
         help_text="Two capital letters of ISO 3166-1, such as DE; for e-invoices.",
-        error_messages={"invalid": "Write the two capital letters of ISO 3166-1, such as DE or US."},
+        error_messages={"invalid": NO_COUNTRY},
     )
     due_days = WholeText(label="Days to pay", least=0, most=MOST_DAYS, required=False)
     pay_to = forms.CharField(label="Pay to", max_length=300, required=False, widget=forms.Textarea(attrs={"rows": 2}))
@@ -147,3 +149,9 @@ class TermsForm(ShopForm):
         if current is not None:
             self.initial.update({name: getattr(current, name) for name in self.fields if name != "tax_milli"})
             self.initial["tax_milli"] = f"{Decimal(current.tax_milli) / 1000:f}".rstrip("0").rstrip(".")
+
+    def clean_country(self) -> str:
+        typed: str = self.cleaned_data["country"]
+        if typed and typed not in COUNTRIES:
+            raise forms.ValidationError(f"“{typed}” is no country. {NO_COUNTRY}")
+        return typed

@@ -6,7 +6,11 @@ from datetime import date
 from django.utils.timezone import localdate
 
 from ..bill_models import Bill, BillParcel
+from .codes import COUNTRIES, CURRENCIES, TAX_NUMBER_PREFIXES
 from .terms import newest_terms
+
+NO_RATE = "O"  # what is outside the scope of tax has no rate and no tax number (BR-O-02, BR-O-05)
+LEAST_MILLI = 500  # the published BR-CO-17 rounds a smaller rate to none, and then takes no tax
 
 
 @dataclass(frozen=True)
@@ -27,12 +31,24 @@ def parties_of(bill: Bill) -> Parties:
 
 
 def list_lacking(bill: Bill, parties: Parties) -> list[str]:
-    """A sentence for each thing that EN 16931 asks for and that is not known."""
+    """A sentence for each thing that EN 16931 asks for and that is not known, or is not as its rules take it."""
+    taxed = bill.tax != NO_RATE
     asked = [
-        (parties.seller_country, "The shop's country code is missing (BR-09)."),
-        (parties.buyer_country, f"The country code of {bill.customer} is missing (BR-11)."),
+        (parties.seller_country in COUNTRIES, "The shop's country code is missing (BR-09)."),
+        (parties.buyer_country in COUNTRIES, f"The country code of {bill.customer} is missing (BR-11)."),
         (bill.seller_tax_number, "The bill has no tax number of the shop: it needs one from the start (BR-CO-26)."),
+        (not taxed or _has_prefix(bill.seller_tax_number), _say_prefix("the shop", bill.seller_tax_number)),
+        (not taxed or _has_prefix(bill.buyer_tax_number), _say_prefix(str(bill.customer), bill.buyer_tax_number)),
+        (bill.currency in CURRENCIES, f"“{bill.currency}” is no currency code of ISO 4217 (BR-CL-04)."),
+        (bill.tax != "K" or parties.delivered, "The day of delivery is missing (BR-IC-11)."),
+        (not 0 < bill.tax_milli < LEAST_MILLI, "The rules take no rate below 0.5 per cent (BR-CO-17)."),
     ]
-    if bill.tax == "K":
-        asked.append((str(parties.delivered or ""), "The day of delivery is missing (BR-IC-11)."))
-    return [sentence for value, sentence in asked if not value]
+    return [sentence for holds, sentence in asked if not holds]
+
+
+def _has_prefix(number: str) -> bool:
+    return not number or number[:2] in TAX_NUMBER_PREFIXES
+
+
+def _say_prefix(whose: str, number: str) -> str:
+    return f"The tax number of {whose}, “{number}”, does not begin with a country code, such as DE (BR-CO-09)."
