@@ -13,6 +13,7 @@ from regrind.shop.files.file_references import register_files
 from regrind.shop.history.triggers import guard
 from regrind.shop.models import EventRow, Gauge, Wheel, WorkHolding
 
+from .kinds.measures import BY_TOOTH
 from .photographs.models import Photo as Photo  # for every importer of the bench's models
 
 METHODS = [("micrometer", "micrometer"), ("v-anvil", "V-anvil"), ("swept", "swept")]
@@ -249,11 +250,12 @@ class Reading(EventRow):
 
 
 def field_of(quantity: str, tooth: int = 0, mark: int = 0) -> str:
-    """`diameter`; of a tooth its runout `tooth_3` and its lag at the end `end_tooth_3`; of a mark `mark_2_depth`; else
-    the quantity alone."""
+    """`diameter`; of a tooth its runout `tooth_3`, its lag at the end `end_tooth_3`, its mark `rim_depth_3`; of a mark
+    `mark_2_depth`; else the quantity alone."""
     if mark:
         return f"mark_{mark}_{quantity}"
-    return f"{quantity}_{tooth}" if quantity in EACH_TOOTH else quantity
+    of_tooth = quantity in EACH_TOOTH or (tooth and quantity in BY_TOOTH)
+    return f"{quantity}_{tooth}" if of_tooth else quantity
 
 
 class CoaterSlip(EventRow):

@@ -76,17 +76,19 @@ def list_entries(
     marks: Sequence[Mark] = (),
     deepest_tooth: int = 0,
     each_end_tooth: Sequence[Typed] = (),
+    by_tooth: Mapping[int, Mapping[str, Typed]] | None = None,
 ) -> list[Entry]:
     """Everything that was typed, in one list.
 
     each_tooth, each_end_tooth: the reading of every tooth, from tooth 1 on, round the sides and at the end.
-    deepest_tooth: on which the deepest damage is, 0 unknown.
+    deepest_tooth: on which the deepest damage is, 0 unknown. by_tooth: of some teeth, what was read of each by name.
     """
     plain: dict[str, Typed | Angle] = {**typed, **angles}
     return [
         *(Entry(name, value, tooth=deepest_tooth if name in OF_DEEPEST else 0) for name, value in plain.items()),
         *(Entry("tooth", value, tooth=n) for n, value in enumerate(each_tooth, start=1)),
         *(Entry("end_tooth", value, tooth=n) for n, value in enumerate(each_end_tooth, start=1)),
+        *(Entry(name, value, tooth=n) for n, read in (by_tooth or {}).items() for name, value in read.items()),
         *(
             Entry(quantity, value, mark.tooth, mark.number, mark.description)
             for mark in marks

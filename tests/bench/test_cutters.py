@@ -157,3 +157,103 @@ def test_the_job_sheet_has_room_for_the_width_and_says_it_after(at_bench, cutter
     assert sheet.write_ins == ("⌀ as ground", "Width", "Runout", "By")
     assert "width after 10.000\u202fmm" in sheet.pieces[0].note
     assert sheet.pieces[0].diameter_after is not None
+
+
+def test_only_the_damaged_teeth_of_a_saw_are_written_and_the_plan_names_the_worst(at_bench, cutters):
+    """40 teeth, two of them written: R = D/2 − the tooth's height − its mark − finish, by hand."""
+    saw = {"rim_depth": "", "tir": "0.06 mm", "width": "2 mm", "family": {"teeth": 40}}
+    rows = {
+        "row_1_number": "7",
+        "row_1_tooth": "-0.02 mm",
+        "row_1_rim_depth": "0.3 mm",
+        "row_2_number": "31",
+        "row_2_tooth": "-0.05 mm",
+        "row_2_rim_depth": "0.2 mm",
+    }
+    line, ids = cutters("saw", **saw, **rows)
+    page, figures = plan_shown(at_bench, line, ids)
+    option = page.context["option"]
+    assert option["diameter_mm"] == pytest.approx(99.7 - 2 * (0.02 + 0.3 + allowed(page, "finish_radial")))
+    said = figures["Worst on the periphery"].replace("\u202f", " ")
+    assert said == "tooth 7: 0.020 mm below the highest, damage reaches 0.300 mm in"
+    measured = page.context["group"].case["measured"]
+    assert len(measured["tooth_readings"]) == 40
+    assert measured["tooth_readings"][0] == "-0.06 mm"
+    assert measured["teeth_not_read"] == [n for n in range(1, 41) if n not in (7, 31)]
+    html = page.content.decode()
+    assert "teeth 1 to 6, 8 to 30, 32 to 40, not read: as low as the total reading allows" in html
+    assert "no damage on teeth 1 to 6, 8 to 30, 32 to 40" in html
+    again = at_bench.get(f"/bench/{line}/inspect?piece={ids[0]}").context["form"]
+    assert [again[f"row_{n}_number"].value() for n in (1, 2, 3)] == ["7", "31", None]
+    assert again["row_1_rim_depth"].value() == "0.3 mm"
+    assert "row_1_left_depth" not in again.fields
+
+
+def test_each_side_is_ground_by_its_deepest_tooth(at_bench, cutters):
+    line, ids = cutters(
+        rim_depth="",
+        narrowest=9 * MM,
+        row_1_number="3",
+        row_1_left_depth="0.1 mm",
+        row_1_left_reach="4 mm",
+        row_2_number="12",
+        row_2_left_depth="0.2 mm",
+        row_2_left_reach="3 mm",
+    )
+    page, figures = plan_shown(at_bench, line, ids)
+    assert page.context["option"]["width_mm"] == pytest.approx(10 - 0.2 - allowed(page, "finish_side"))
+    assert figures["Worst on the left side"].startswith("tooth 12: damage reaches 0.200")
+    sheet = job_line(Line.objects.get(pk=line.pk), list(line.pieces.all()), gather(list(line.pieces.all())))
+    assert "worst on the left side: tooth 12" in sheet.pieces[0].note
+    html = at_bench.get(f"/bench/{line}/setup-card").content.decode()
+    assert "Worst on the left side" in html
+
+
+@pytest.mark.parametrize(
+    ("typed", "field", "words"),
+    [
+        ({"row_1_rim_depth": "0.2 mm"}, "row_1_number", "which tooth"),
+        ({"row_1_number": "7"}, "row_1_rim_depth", "Write what was read on tooth 7"),
+        ({"row_1_number": "21", "row_1_rim_depth": "0.2 mm"}, "row_1_number", "From 1 to 20 teeth"),
+        ({"row_1_number": "7", "row_1_rim_depth": "0.2 mm", "row_1_rim_land": "0.2 mm"}, "row_1_rim_land", "one of"),
+        ({"row_1_number": "7", "row_1_left_depth": "0.2 mm"}, "row_1_left_reach", "how far in"),
+        ({"row_1_number": "7", "row_1_tooth": "-0.02 mm"}, "tir", "total reading"),
+        ({"row_1_number": "7", "row_1_tooth": "-0.2 mm", "tir": "0.1 mm"}, "row_1_tooth", "Lower than the total"),
+        (
+            {"row_1_number": "7", "row_1_rim_depth": "0.2 mm", "row_2_number": "7", "row_2_tooth": "0 mm"},
+            "row_2_number",
+            "written above",
+        ),
+    ],
+)
+def test_what_is_wrong_with_a_tooth_stands_beside_it(at_bench, cutters, typed, field, words):
+    line, ids = cutters(rim_depth="0.3 mm")
+    page = at_bench.post(f"/bench/{line}/inspect", pieces=ids, **READ | {"rim_depth": "0.3 mm"} | typed)
+    assert words in str(page.context["form"].errors[field])
+    assert [part.key for part in page.context["form"].parts() if part.is_open] == [
+        "more" if field == "tir" else "teeth"
+    ]
+
+
+def test_where_every_tooth_is_read_the_highest_is_0_and_no_total_is_asked_for(at_bench, cutters):
+    family = {"teeth": 4}
+    rows = {"rows": "6"} | {f"row_{n}_number": str(n) for n in range(1, 5)}
+    heights = {f"row_{n}_tooth": f"-0.0{n} mm" for n in range(1, 5)}
+    line, ids = cutters(rim_depth="0.3 mm", family=family, **rows, **heights | {"row_1_tooth": "0 mm"})
+    page, figures = shown(at_bench, line)
+    assert page.context["option"]["diameter_mm"] == pytest.approx(99.7 - 2 * (0.34 + allowed(page, "finish_radial")))
+    assert "taken on the lowest tooth, since none was named" in figures["Worst on the periphery"]
+    wrong = at_bench.post(f"/bench/{line}/inspect", pieces=ids, **READ | {"rim_depth": "0.3 mm"} | rows | heights)
+    assert "highest tooth reads 0" in str(wrong.context["form"].errors["row_1_tooth"])
+    both = rows | heights | {"row_1_tooth": "0 mm", "tir": "0.05 mm"}
+    wrong = at_bench.post(f"/bench/{line}/inspect", pieces=ids, **READ | {"rim_depth": "0.3 mm"} | both)
+    assert "leave the total reading empty" in str(wrong.context["form"].errors["tir"])
+
+
+def test_more_rows_are_there_when_asked_for_and_what_was_typed_stays(at_bench, cutters):
+    line, ids = cutters(rim_depth="0.3 mm")
+    typed = {f"row_{n}_number": "" for n in range(1, 7)} | {"row_1_number": "7", "row_1_rim_depth": "0.2 mm"}
+    form = at_bench.post(f"/bench/{line}/inspect", more="marks", pieces=ids, **READ | typed).context["form"]
+    assert len(form.row_numbers) == 12
+    assert form["row_1_rim_depth"].value() == "0.2 mm"
+    assert [part.key for part in form.parts() if part.is_open] == ["teeth"]

@@ -3,6 +3,7 @@
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
+from regrind.record.kinds import RADIAL
 from regrind.record.models import Piece
 
 from ..models import Inspection, Reading
@@ -18,11 +19,12 @@ class RunoutLeft:
 
 
 def find_runouts_left(pieces: Sequence[Piece], parts: Mapping[int, Sequence[str]]) -> dict[int, RunoutLeft]:
-    """By piece id, of those whose sides were left alone and whose teeth were read; two queries, none where none was.
+    """By piece id, of those whose sides or periphery were left alone and whose teeth were read.
 
-    parts: what was ground at this visit, by piece id. What was read on another piece says nothing of this one.
+    parts: what was ground at this visit, by piece id. What was read on another piece says nothing of this one. Two
+    queries, none where none was.
     """
-    untouched = [piece for piece in pieces if "sides" not in parts.get(piece.pk, ())]
+    untouched = [piece for piece in pieces if not set(RADIAL) & set(parts.get(piece.pk, ()))]
     rows = newest_with_readings(Inspection, untouched) if untouched else {}
     runouts = {pk: read_runout(row.readings.values()) for pk, row in rows.items() if row.copied_from_id is None}
     return {pk: runout for pk, runout in runouts.items() if runout is not None}

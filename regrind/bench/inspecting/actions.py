@@ -23,10 +23,9 @@ class InspectionValues:
 
     typed, angles: by quantity (diameter, damage_depth, reach, helix …). damage: one of Inspection's choices; with
     "unmeasurable" its reason. each_tooth, each_end_tooth: every tooth against the highest and, at the end,
-    against the longest, from tooth 1 on. deepest_tooth: on which
-    the deepest damage is, 0 where nobody knows. drop_way: how the distance of an indicator's drop was taken, '' for
-    along the tangent. centre_cutting: yes, no or "".
-    observations: by the thing inspected, on a
+    against the longest, from tooth 1 on. by_tooth: of some teeth alone, what was read of each by name.
+    deepest_tooth: on which the deepest damage is, 0 where nobody knows. drop_way: how the distance of an indicator's
+    drop was taken, '' for along the tangent. centre_cutting: yes, no or "". observations: by the thing inspected, on a
     kind that is not computed. gauge: of diameters; indicator: of runout and depths.
     """
 
@@ -40,6 +39,7 @@ class InspectionValues:
     angles: Mapping[str, Angle] = field(default_factory=dict)
     each_tooth: Sequence[Typed] = ()
     each_end_tooth: Sequence[Typed] = ()
+    by_tooth: Mapping[int, Mapping[str, Typed]] = field(default_factory=dict)
     marks: Sequence[Mark] = ()
     deepest_tooth: int = 0
     teeth: int | None = None
@@ -78,7 +78,7 @@ class InspectionValues:
         return end_relief_of_drop(drop, over) if drop and over and "end_primary" not in self.angles else None
 
     def list_entries(self) -> list[Entry]:
-        teeth = self.each_tooth, self.marks, self.deepest_tooth, self.each_end_tooth
+        teeth = self.each_tooth, self.marks, self.deepest_tooth, self.each_end_tooth, self.by_tooth
         return list_entries(self.typed, self.angles, *teeth)
 
     def gauge_of(self, entry: Entry) -> Gauge | None:

@@ -11,7 +11,7 @@ from regrind.geometry.errors import Refused
 from ..kinds.kind import KindPlan
 from ..kinds.registry import kind_of
 from ..readings import end_relief_of_drop, relief_of_drop
-from . import damage_map
+from . import damage_map, tooth_rows
 
 MOST_RELIEF_CDEG = 4_500
 
@@ -54,6 +54,7 @@ def check_needed(form: InspectForm, data: dict[str, Any]) -> None:
 def _check_read(form: InspectForm, data: dict[str, Any], planner: KindPlan) -> None:
     """Where it is worn, one of the readings that the kind asks for; none where it is not."""
     read = [name for name in planner.asked if data.get(name) and data[name].nm]
+    read += ["teeth"] if tooth_rows.has_damage(form, data) else []
     readings = [name for name in kind_of(form.line.family).readings if name in planner.asked]
     labels = " or ".join(str(form.fields[name].label).lower() for name in readings)
     if data.get("damage") == "depth" and not read and not set(planner.asked) & set(form.errors):

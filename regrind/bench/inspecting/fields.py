@@ -12,7 +12,6 @@ from regrind.record.models import Line, Piece
 from regrind.shop.fields import unit_choices
 from regrind.shop.fields.dates import DoneAt
 from regrind.shop.fields.forms import AngleText, LengthText
-from regrind.shop.fields.whole_numbers import read_whole
 
 from ..gauge_fields import GaugeChoice
 from ..kinds import measures
@@ -21,10 +20,11 @@ from ..kinds.measures import MEASURES
 from ..kinds.registry import OF_KINDS, kind_of
 from ..models import CENTRE_CUTTING, METHODS, UNMEASURABLE, WEAR_LAND_WAYS
 from ..piece_form import PiecesForm
-from . import damage_map
+from . import damage_map, tooth_rows
 from .heights import HeightText, find_arc
+from .whole_numbers import make_count, read_count
 
-MARKS = 6
+MARKS, ROWS = 6, 3  # rows at first: of marks, of single teeth
 MOST_TEETH_READ = 20
 MARK_LENGTHS = (("from", "from"), ("to", "to"), ("depth", "depth"), ("wear_land", "or wear land"))
 DROP_WAYS = [
@@ -46,23 +46,6 @@ def usual_method(teeth: int | None, unequal_index: bool) -> str:
     if unequal_index:
         return "swept"
     return "" if not teeth else "micrometer" if teeth % 2 == 0 else "v-anvil"
-
-
-def _count(label: str, least: int, most: int, plural: str) -> forms.IntegerField:
-    """A whole number whose error names its range."""
-    outside = f"From {least} to {most} {plural} fit here."
-    return forms.IntegerField(
-        label=label,
-        required=False,
-        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
-        min_value=least,
-        max_value=most,
-        error_messages={
-            "invalid": f"Write a whole number of {plural}, from {least} to {most}.",
-            "min_value": outside,
-            "max_value": outside,
-        },
-    )
 
 
 class InspectFields(PiecesForm):
@@ -100,7 +83,7 @@ class InspectFields(PiecesForm):
         required=False,
         help_text=LAND_COUNTS,
     )
-    teeth = _count("Flutes or teeth", 2, 99, "teeth")
+    teeth = make_count("Flutes or teeth", 2, 99, "teeth")
     method = forms.ChoiceField(label="Measured with", choices=[("", "not recorded"), *METHODS], required=False)
     gauge = GaugeChoice("Gauge for the diameter")
     indicator = GaugeChoice("Gauge for runout and depths")
@@ -178,9 +161,11 @@ class InspectFields(PiecesForm):
         **kwargs: Any,
     ) -> None:
         kind, self.tool, self.known_tool = line.family.kind_data, tool_of(line), tool_of(line, with_assumed=False)
-        first = {"teeth": self.known_tool.teeth, "rows": MARKS, **(known or {})}
+        first = {"teeth": self.known_tool.teeth, "rows": MARKS if kind.computed else ROWS, **(known or {})}
         self.as_on = first.pop("as_on", "")  # the piece before, where something is taken over from it
-        first.setdefault("method", usual_method(_whole(first["teeth"], 99) or self.tool.teeth, self.tool.unequal_index))
+        first.setdefault(
+            "method", usual_method(read_count(first["teeth"], 99) or self.tool.teeth, self.tool.unequal_index)
+        )
         super().__init__(*args, line=line, pieces=pieces, expected=expected, initial=first, **kwargs)
         self.confirmed: list[str] = []  # labels of readings that look odd and were confirmed
         self.relief_cdeg: int | None = None  # the primary relief that a drop came to
@@ -191,14 +176,16 @@ class InspectFields(PiecesForm):
         self.computed, self.face_only = kind.computed, kind_of(line.family).face_only
         self.tooth_names: list[str] = []
         self.end_tooth_names: list[str] = []
-        self.mark_numbers = range(0)
+        self.mark_numbers = self.row_numbers = range(0)
+        self.row_quantities: Sequence[str] = ()
         self.word_names: list[str] = []
+        typed = self.data if self.is_bound else first
         if kind.computed:
-            typed = self.data if self.is_bound else first
-            self._add_teeth(_whole(typed.get("teeth"), 99) or self.tool.teeth or 0)
-            self._add_marks(_whole(typed.get("rows"), damage_map.MOST_MARKS) or MARKS)
+            self._add_teeth(read_count(typed.get("teeth"), 99) or self.tool.teeth or 0)
+            self._add_marks(read_count(typed.get("rows"), damage_map.MOST_MARKS) or MARKS)
         else:
             self._make_plain(kind.inspected, kind_of(line.family).planner)
+            self._add_rows(typed)
         self._fit_kind(line)
         if self.is_bound and self.data.get("unmeasurable_reason"):
             self.fields["diameter"].required = False
@@ -240,13 +227,21 @@ class InspectFields(PiecesForm):
         self.fields["diameter"].required = "diameter" in inspected
         if planner:
             if planner.teeth:
-                self.fields["teeth"] = _count("Teeth", 1, planner.teeth, "teeth")
+                self.fields["teeth"] = make_count("Teeth", 1, planner.teeth, "teeth")
             self.fields |= {name: MEASURES[name].make_field() for name in (*planner.asked, *planner.more)}
+            self.row_quantities = planner.by_tooth
             return
         labels = {f"seen_{n}": thing for n, thing in enumerate(inspected) if thing != "diameter"}
         self.word_names = list(labels)
         for name, thing in labels.items():
             self.fields[name] = forms.CharField(label=thing.capitalize(), max_length=120, required=False)
+
+    def _add_rows(self, typed: Mapping[str, Any]) -> None:
+        """A row for each tooth that is written by itself, where this kind is read so."""
+        rows = read_count(typed.get("rows"), tooth_rows.MOST_ROWS) or ROWS
+        self.row_numbers = range(1, rows + 1) if self.row_quantities else range(0)
+        teeth = read_count(typed.get("teeth"), 300) or self.tool.teeth or 0
+        self.fields |= tooth_rows.make_fields(self.row_numbers, self.row_quantities, teeth)
 
     def _add_teeth(self, teeth: int) -> None:
         self.tooth_names = self._add_each_tooth("tooth", "Tooth", teeth)
@@ -290,9 +285,3 @@ class InspectFields(PiecesForm):
         """Ask whether a doubtful value is right, beside its field, before anything is stored."""
         self.asks_sure = True
         self.add_error(name, f"{question} If that is right, tick “The values are right as typed” and save again.")
-
-
-def _whole(value: Any, most: int) -> int:
-    """A whole number up to `most` out of whatever was sent, 0 where it is none."""
-    number = read_whole(str(value or "").strip(), 3)
-    return number if number is not None and number <= most else 0

@@ -7,7 +7,7 @@ from regrind.geometry.units import Typed
 
 from ..gauge_fields import refuse_anvil, refuse_method, refuse_span
 from ..readings import Angle, Mark
-from . import checks, doubts
+from . import checks, doubts, tooth_rows
 from .page_parts import PageParts
 
 
@@ -34,6 +34,7 @@ class InspectForm(PageParts):
             if not self.errors:
                 doubts.check_plan(self, data)
             doubts.check_deeper_marks(self, data)
+        tooth_rows.check_rows(self, data)
         doubts.check_overall(self, data)
         doubts.guard_slips(self, data)
         return data
@@ -50,6 +51,7 @@ class InspectForm(PageParts):
             "angles": self.angles(),
             "each_tooth": self.each_tooth(),
             "each_end_tooth": self.each_end_tooth(),
+            "by_tooth": tooth_rows.read_rows(self, data),
             "marks": [replace(mark, number=n) for n, mark in enumerate(self.marks(), start=1)],
             "deepest_tooth": self.tooth_of_deepest(),
             "wear_land_way": self.way_of_wear_lands(),

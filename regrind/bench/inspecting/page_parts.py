@@ -12,7 +12,7 @@ from regrind.record.dimension_words import say_assumed
 from ..drawings.arc import draw_arc
 from ..drawings.teeth_ring import draw_ring
 from ..kinds.registry import kind_of
-from . import damage_map
+from . import damage_map, tooth_rows
 from .fields import InspectFields
 from .parts import Part, open_one
 
@@ -112,7 +112,8 @@ class PageParts(InspectFields):
         """The parts of the page in the order they are worked through, one of them open."""
         parts = [Part("readings", "Three readings" if self.computed else "Readings", self._first_names())]
         if more := self.kind_more_fields():
-            parts.append(self._part("more", "What else the plan takes", [bound.name for bound in more]))
+            parts.append(self._part("more", "More readings", [bound.name for bound in more]))
+            parts += [self._single_teeth()] if self.row_quantities else []
         else:
             parts += [self._runout(), self._damage()]
         words = "Gauges, tooth and relief" if self.computed else "Gauges"
@@ -127,6 +128,14 @@ class PageParts(InspectFields):
         names = ("diameter", "diameter_source", "diameter_worn", "damage", "unmeasurable_reason", *self.word_names)
         asked = (*(("teeth",) if self.asks_teeth else ()), *(("helix",) if self.helix_first else ()))
         return *names, *asked, *(bound.name for bound in self.damage_fields())
+
+    def tooth_rows(self) -> list[list[forms.BoundField]]:
+        """The fields of each tooth that is written by itself."""
+        return [[self[name] for name in tooth_rows.list_names(n, self.row_quantities)] for n in self.row_numbers]
+
+    def _single_teeth(self) -> Part:
+        names = [name for n in self.row_numbers for name in tooth_rows.list_names(n, self.row_quantities)]
+        return self._part("teeth", "Tooth by tooth", names)
 
     def _runout(self) -> Part:
         words = "Runout, tooth by tooth" if self.tooth_names else "Runout"

@@ -6,9 +6,11 @@ from typing import Any
 
 from regrind.geometry.units import Unit, show, show_with_unit
 
-from ..kinds.measures import LENGTHS, MEASURES
+from ..kinds.measures import BY_TOOTH, LENGTHS, MEASURES
+from ..kinds.registry import kind_of
 from ..models import Inspection, Reading
 from ..readings import BY_MICROMETER, OF_DEEPEST, each_mark
+from .tooth_rows import describe_teeth, to_rows
 
 
 def to_form(row: Inspection) -> dict[str, Any]:
@@ -22,8 +24,10 @@ def to_form(row: Inspection) -> dict[str, Any]:
         "note": row.note,
         "drop_way": row.drop_way or None,
         "centre_cutting": row.centre_cutting,
-        "rows": rows_for(row.readings.values()),
     }
+    planner = kind_of(row.piece.line.family).planner
+    known |= to_rows(row.readings.values(), planner.by_tooth if planner else ())
+    known["rows"] = rows_for(row.readings.values(), known)
     known |= as_typed(row.readings.values()) | gauges_of(row.readings.values())
     known |= {name: value for name, value in (("teeth", row.teeth), ("method", row.method)) if value}
     observations = json.loads(row.observations)
@@ -50,9 +54,10 @@ def as_typed(readings: Iterable[Reading]) -> dict[str, str]:
     return values
 
 
-def rows_for(readings: Iterable[Reading]) -> int:
-    """How many rows the form has for marks: two more than there are, six at least."""
-    return max([6, *(reading.mark + 2 for reading in readings)])
+def rows_for(readings: Iterable[Reading], typed: Mapping[str, Any]) -> int:
+    """How many rows the form has for marks or single teeth: two more than there are, six at least."""
+    single = sum(name.endswith("_number") for name in typed)
+    return max([6, single + 2, *(reading.mark + 2 for reading in readings)])
 
 
 def gauges_of(readings: Iterable[Reading]) -> dict[str, int]:
@@ -103,7 +108,7 @@ def name_reading(reading: Reading) -> str:
     name = NAMES.get(reading.quantity, reading.quantity.replace("_", " "))
     if reading.mark:
         return f"mark {reading.mark}, {name}"
-    if reading.quantity in OF_DEEPEST and reading.tooth:
+    if reading.tooth and reading.quantity in (*OF_DEEPEST, *BY_TOOTH):
         return f"{name}, tooth {reading.tooth}"
     return f"{name} {reading.tooth}" if reading.tooth else name
 
@@ -113,6 +118,7 @@ def describe_inspection(row: Inspection, unit: Unit) -> list[tuple[str, str]]:
     rows = list(json.loads(row.observations).items())
     rows += [(label, text) for label, text in _places(row) if text]
     rows += [_describe_mark(mark, unit) for mark in each_mark(row)]
+    rows += describe_teeth(row.readings.values(), unit)
     lengths = {
         "gash_length": "End gash",
         "corner_size": "Corner radius",

@@ -32,6 +32,7 @@ from .prefill import gauges_before, in_common, last_inspected, usual_depths
 from .serialization import to_form
 
 MORE = ("marks", "teeth", "end")  # asked of the form before it is saved: more rows, a field for each tooth, the end
+ONE_A_ROW = ("_wear_land", "_number")  # a field that each row of marks or of single teeth has once
 TAPS = ("at:", "every:", "mark:", "clear:")  # or tapped on the flank
 OPEN = ("arrived", "inspected", "ready_to_grind", "ground")  # pieces that can be inspected, some of them again
 
@@ -109,7 +110,8 @@ def _form(
 def _with_more(request: HttpRequest, line: Line, more: str, common: dict[str, Any]) -> InspectForm:
     """The form again with all that was typed, and more rows, a field for each tooth or what was tapped on the flank."""
     known: dict[str, Any] = dict(request.POST.items()) | {"full": False}
-    rows = min(damage_map.MOST_MARKS, len([name for name in known if name.endswith("_wear_land")]))
+    rows = len([name for name in known if name.startswith(("mark_", "row_")) and name.endswith(ONE_A_ROW)])
+    rows = min(damage_map.MOST_MARKS, rows)
     if more == "marks":
         known["rows"] = rows + MARKS
     first = InspectForm(None, known=known, **common)
@@ -117,7 +119,8 @@ def _with_more(request: HttpRequest, line: Line, more: str, common: dict[str, An
     if more.startswith(TAPS):
         tapped = damage_map.tap(known, more, line, len(first.tooth_names), rows, first.arc_nm)
     form = InspectForm(None, ticked=request.POST.getlist("pieces"), known=known, **common)
-    form.opened, form.tapped, form.full = "runout" if more == "teeth" else "damage", tapped, bool(known["full"])
+    opened = "teeth" if form.row_quantities else "runout" if more == "teeth" else "damage"
+    form.opened, form.tapped, form.full = opened, tapped, bool(known["full"])
     form.end_tapped, form.rows_asked = more == "end" and "end_depth" in form.fields, more == "marks"
     form.usual_depths = usual_depths(form.line, *form.tapped_quantities())
     form.on_photos = measured_on_photos(form.line, form.by_id.values()) if tapped else ()

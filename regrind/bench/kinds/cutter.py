@@ -9,12 +9,10 @@ from regrind.geometry.units import Unit, show_with_unit, to_nm, write_mm
 from .card import Section, Work
 from .case_parts import build_uncertainty, keep_filled, read_degrees, say, write_lengths
 from .cutter_card import left_section, periphery_section, right_section
+from .cutter_teeth import SIDES, build_heights, list_damage, read_teeth, say_deciding, say_not_read
 from .kind import BenchKind, Hold, KindPlan, Known, Wanted
+from .measures import BY_TOOTH
 
-SIDES = ("left", "right")
-TOOTH = (
-    1  # the bench reads the deepest mark of each surface, on whatever tooth: all teeth stand alike, or by the runout
-)
 ANGLES = {"rake": "rake_deg", "primary": "primary_relief_deg", "secondary": "secondary_relief_deg"}
 FAMILY_ANGLES = {
     "rake": "rake_cdeg",
@@ -32,7 +30,8 @@ def find_teeth(known: Known) -> int | None:
 
 def find_lacks(known: Known) -> tuple[str, ...]:
     """Width and teeth; rake and relief where a wear land was read; how far in a mark on a side reaches."""
-    land = bool(known.read_nm("rim_land"))
+    marks = [readings for readings in read_teeth(known).marks.values() if "rim_land" in readings]
+    land = bool(known.read_nm("rim_land") or marks)
     wanted = [
         ("the number of teeth", find_teeth(known)),
         ("the width", known.read_nm("width")),
@@ -62,13 +61,14 @@ def make_build(headless: str) -> Callable[[Known, Wanted], dict[str, Any]]:
     """The builder of the headless plan's case for the kind that it calls so."""
 
     def build(known: Known, wanted: Wanted) -> dict[str, Any]:
-        damage = _list_damage(known)
+        teeth, read = find_teeth(known) or 0, read_teeth(known)
+        damage = list_damage(known, read, teeth)
         allow = {"finish_radial": wanted.finish_radial_nm}
         allow |= {"finish_side": wanted.finish_nm} if any(mark["surface"] in SIDES for mark in damage) else {}
         return keep_filled(
             {
                 "tool": {"kind": headless, **_build_tool(known)},
-                "measured": _build_measured(known),
+                "measured": _build_measured(known) | build_heights(read, teeth),
                 "damage": damage,
                 "allow": {name: write_mm(nm) for name, nm in allow.items()},
                 "limits": write_lengths(diameter=find_smallest_nm(known, wanted), width=wanted.narrowest_nm),
@@ -101,23 +101,13 @@ def _build_measured(known: Known) -> dict[str, str]:
     return write_lengths(
         diameter=known.inspection.diameter_nm,
         width=known.read_nm("width"),
-        tir=known.read_nm("tir"),
         **{f"side_tir_{side}": known.read_nm(f"{side}_tir") for side in SIDES},
     )
 
 
-def _list_damage(known: Known) -> list[dict[str, Any]]:
-    """The deepest mark of each surface: a depth or a wear land round the periphery, depth and reach on a side."""
-    rim = {"depth": known.read_nm("rim_depth"), "wear_land": known.read_nm("rim_land")}
-    marks = [_mark("periphery", **{key: nm}) for key, nm in rim.items() if nm]
-    for side in SIDES:
-        if depth_nm := known.read_nm(f"{side}_depth"):
-            marks.append(_mark(side, depth=depth_nm, reach=known.read_nm(f"{side}_reach")))
-    return marks
-
-
-def _mark(surface: str, **lengths_nm: int | None) -> dict[str, Any]:
-    return {"surface": surface, "tooth": TOOTH, **write_lengths(**lengths_nm)}
+def say_assumed(known: Known) -> list[str]:
+    """What counts of the teeth that were not read one by one."""
+    return say_not_read(read_teeth(known), find_teeth(known) or 0)
 
 
 def list_figures(option: Mapping[str, Any], unit: Unit) -> list[tuple[str, str]]:
@@ -159,12 +149,15 @@ PLANNER = KindPlan(
     headless="side-and-face cutter",
     asked=("rim_depth", "rim_land", "left_depth", "right_depth"),
     more=("width", "left_reach", "right_reach", "left_tir", "right_tir", "gullet"),
+    by_tooth=("tooth", *BY_TOOTH),
     keeps=("tir", "rake", "primary", "secondary", "land"),
     lacks=find_lacks,
     flute=False,
     teeth=300,
     build=make_build("side-and-face cutter"),
+    assume=say_assumed,
     figures=list_figures,
+    deciding=say_deciding,
     short=say_short,
     sections=SECTIONS,
     takes="removal_radial_mm",
@@ -188,7 +181,7 @@ KIND = BenchKind(
         "rim_depth": "The deepest mark on the periphery, square to it.",
         "left_depth": "On the side to the left with the teeth pointing up and towards you.",
         "left_reach": "How far in from the rim it reaches: grinding the periphery past that takes it along.",
-        "tir": "Only the total reading: the plan then takes every tooth as the lowest.",
+        "tir": "The plan takes every tooth as the lowest, but those that are read one by one.",
     },
     planner=PLANNER,
 )

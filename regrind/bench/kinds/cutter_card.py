@@ -10,6 +10,7 @@ from regrind.paper import cautions
 from regrind.shop.models import Wheel
 
 from .card import Figure, Section, Work
+from .cutter_teeth import SURFACES, say_deciding
 
 STRAIGHT = ("1", "3", "14")  # FEPA shapes that grind on their periphery; the others on a rim or a side
 REST = "The rest carries the tooth that is ground, its high point at the wheel's contact; both stand still while set."
@@ -23,6 +24,7 @@ def periphery_section(work: Work) -> Section:
     figures = (
         Figure("Grind to", work.diameter_nm, first=True),
         Figure("Off the highest tooth, radial", work.radial_nm, first=True),
+        *_list_deciding(work, "periphery"),
         Figure("Primary relief", text=_say_relief(work), note="read or known" if _relief(work) else ""),
         *_list_offsets(work),
         *_list_hollow(work),
@@ -54,6 +56,7 @@ def _side_section(work: Work, side: str) -> Section:
     figures = (
         Figure(f"Off the {side} side", stock_nm, first=True),
         Figure("Width after, both sides done", _nm(work.option["width_mm"])),
+        *_list_deciding(work, side),
         *work.passes(stock_nm, "along the axis").figures,
     )
     steps = (
@@ -61,6 +64,13 @@ def _side_section(work: Work, side: str) -> Section:
         "Measure the width across both sides before the last pass.",
     )
     return Section(side, f"{side.capitalize()} side", figures, steps, cautions.PERIPHERY)
+
+
+def _list_deciding(work: Work, surface: str) -> tuple[Figure, ...]:
+    """The tooth that decides there, to be watched while grinding."""
+    rows = dict(say_deciding(work.case, work.option, work.unit))
+    label = SURFACES[surface]
+    return (Figure(label, text=rows[label]),) if label in rows else ()
 
 
 def find_side_stock_nm(work: Work, side: str) -> int:

@@ -105,15 +105,21 @@ def _say_no_more(option: Mapping[str, Any], unit: Unit) -> list[str]:
     return []
 
 
+def _decide_nothing(case: Mapping[str, Any], option: Mapping[str, Any], unit: Unit) -> list[tuple[str, str]]:
+    return []
+
+
 @dataclass(frozen=True)
 class KindPlan:
     """A kind that is not planned as an end mill is: by one of the headless plan's further kinds.
 
     headless: its name there. asked: readings of its damage, of which one is above 0 where it is worn; more: what may
-    be read besides; keeps: fields of all kinds that it still asks for; lacks: in words, what its plan needs besides a
+    be read besides; by_tooth: what may be read of single teeth, `tooth` for its height; keeps: fields of all kinds that
+    it still asks for; lacks: in words, what its plan needs besides a
     nominal and a measured diameter. flute, measured: whether it needs the flute, a measured diameter; teeth: the most
     it has, 0 where their number does not count. build: the case as JSON; assume: in words, what it takes that nobody
-    gave. figures: an option's figures as (label, text); short: the few that stand on the job sheet; outlines: of its
+    gave. figures: an option's figures as (label, text); deciding: which tooth decides, from
+    the case and an option, in the same form; short: the few that stand on the job sheet; outlines: of its
     front, from the case and an option. sections: the setup card's, by the part that is ground. checks: further fields
     of the check; holds: what is held against what, from the case's tool and the option. takes: the option's key of
     what one regrind takes; counts: the limits, or parts of the case, that make it worth counting regrinds.
@@ -128,11 +134,13 @@ class KindPlan:
     sections: Mapping[str, Callable[[Work], Section]]
     takes: str
     counts: tuple[str, ...]
+    by_tooth: tuple[str, ...] = ()
     assume: Callable[[Known], list[str]] = lambda known: []
     lacks: Callable[[Known], tuple[str, ...]] = _none_lacking
     flute: bool = True
     measured: bool = True
     teeth: int = 0
+    deciding: Callable[[Mapping[str, Any], Mapping[str, Any], Unit], list[tuple[str, str]]] = _decide_nothing
     short: Callable[[Mapping[str, Any], Unit], list[str]] = _say_no_more
     outlines: Callable[[Mapping[str, Any], Mapping[str, Any]], Outlines | None] = lambda case, option: None
     checks: tuple[str, ...] = ()

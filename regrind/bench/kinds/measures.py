@@ -59,6 +59,8 @@ MEASURES = {
     "thread_length": Measure("Thread, its length with the chamfer", "length of the thread", 30 * CM_NM),
     "front_diameter": Measure("Diameter of the front", "diameter of the front", 10 * CM_NM, by_eye=False),
 }
+# what a single tooth of a cutter may be read by, besides its height
+BY_TOOTH = ("rim_depth", "rim_land", "left_depth", "left_reach", "right_depth", "right_reach")
 LENGTHS = tuple(name for name, measure in MEASURES.items() if not measure.degrees)
 ANGLES = tuple(name for name, measure in MEASURES.items() if measure.degrees)
 BY_EYE = tuple(name for name, measure in MEASURES.items() if measure.by_eye and not measure.degrees)

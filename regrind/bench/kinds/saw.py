@@ -12,6 +12,7 @@ KIND = replace(
         cutter.PLANNER,
         headless="slitting saw",
         build=cutter.make_build("slitting saw"),
+        by_tooth=("tooth", "rim_depth", "rim_land"),
         asked=("rim_depth", "rim_land", "left_depth", "right_depth"),
         sections={"periphery": cutter.SECTIONS["periphery"]},
     ),

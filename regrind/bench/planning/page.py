@@ -143,7 +143,8 @@ def show_option(request: HttpRequest, group: Group | None, unit: Unit, *, stored
     }
     if planner := kind_of(group.read.line.family).planner:
         front = draw_front(planner.outlines(group.case, option), option, unit) if "cut_back_mm" in option else ""
-        return shown | {"kind_figures": planner.figures(option, unit), "front": front}
+        figures = [*planner.figures(option, unit), *planner.deciding(group.case, option, unit)]
+        return shown | {"kind_figures": figures, "front": front}
     return shown | {
         "has_corners": any(row.corner for row in rows),
         "gash": find_gash_work(option, group.case["tool"]["teeth"], timezone.localdate()),

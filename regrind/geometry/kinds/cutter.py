@@ -52,7 +52,7 @@ def _option(cutter: Cutter, rim: Rim, terms: Terms) -> Option:
 
 
 def _find_checked(cutter: Cutter, rim: Rim, stock: dict[str, Quantity], terms: Terms) -> dict[str, Checked]:
-    tooth, fall, range_only = cutter.tooth, terms.typical_mm, cutter.tir_mm is not None
+    tooth, fall, range_only = cutter.tooth, terms.typical_mm, cutter.rests_on_range(rim.teeth)
     asks = ("measure_per_tooth",) if range_only and rim.ground else ()
     half, width = terms.read(cutter.diameter_mm, "diameter") / 2, terms.read(cutter.width_mm, "width")
     for item in stock.values():

@@ -18,7 +18,7 @@ from regrind.geometry.kinds.reading import (
 from regrind.geometry.units import NM_PER_MM
 
 SIDES = ("left", "right")
-_PERIPHERY = "periphery"
+PERIPHERY = "periphery"
 _SAME = 1e-9
 
 
@@ -55,13 +55,17 @@ class Tooth:
 
 @dataclass(frozen=True, slots=True)
 class Cutter:
-    """A cutter with the marks that have any depth; lengths in mm, readings of the teeth or their total reading."""
+    """A cutter with the marks that have any depth; lengths in mm, readings of the teeth or their total reading.
+
+    not_read: the teeth (from 0) that nobody read; their readings say only how low they can be.
+    """
 
     teeth: int
     tooth: Tooth
     diameter_mm: float
     width_mm: float
     readings_mm: tuple[float, ...] | None
+    not_read: frozenset[int]
     tir_mm: float | None
     side_tir_mm: dict[str, float]
     marks: tuple[Mark, ...]
@@ -75,15 +79,19 @@ class Cutter:
         """What stands in for figures that were not given: nothing does."""
         return ()
 
+    def rests_on_range(self, teeth: tuple[int, ...]) -> bool:
+        """Whether a radius that these teeth (from 0) set rests on heights that nobody read one by one."""
+        return self.tir_mm is not None or (bool(teeth) and self.not_read.issuperset(teeth))
+
     @property
     def rim_marks(self) -> tuple[Mark, ...]:
         """The marks on the periphery."""
-        return tuple(mark for mark in self.marks if mark.surface == _PERIPHERY)
+        return tuple(mark for mark in self.marks if mark.surface == PERIPHERY)
 
     @property
     def side_marks(self) -> tuple[Mark, ...]:
         """The marks on both sides."""
-        return tuple(mark for mark in self.marks if mark.surface != _PERIPHERY)
+        return tuple(mark for mark in self.marks if mark.surface != PERIPHERY)
 
 
 def read_cutter(fields: Fields) -> Cutter:
@@ -104,6 +112,7 @@ def read_cutter(fields: Fields) -> Cutter:
         read_mm(measured, "diameter", above_zero=True),
         read_mm(measured, "width", above_zero=True),
         _read_readings(measured, teeth),
+        _read_not_read(measured, teeth),
         read_mm_if(measured, "tir"),
         {side: read_mm_if(measured, f"side_tir_{side}") or 0.0 for side in SIDES},
         tuple(mark for mark in marks if mark.depth_mm),
@@ -157,9 +166,22 @@ def _read_readings(measured: Fields, teeth: int) -> tuple[float, ...] | None:
     readings = [_read_reading(measured, item, f"{path}[{index}]") for index, item in enumerate(items)]
     if teeth and len(items) != teeth:
         measured.refuse("tooth_readings", f"must be as many as teeth, {teeth}, not {len(items)}")
-    elif len(measured.problems) == before and max(readings, default=0) != 0:
+    elif len(measured.problems) == before and max(readings, default=0) != 0 and not measured.has("teeth_not_read"):
         measured.refuse("tooth_readings", "must hold a 0, the highest tooth; the others are below 0")
     return tuple(reading / NM_PER_MM for reading in readings)
+
+
+def _read_not_read(measured: Fields, teeth: int) -> frozenset[int]:
+    """The teeth among `tooth_readings` that nobody read, from 0."""
+    items, path = measured.items("teeth_not_read"), measured.name("teeth_not_read")
+    if items is None:
+        return frozenset()
+    if not measured.has("tooth_readings"):
+        measured.refuse("teeth_not_read", "needs tooth_readings: how low each of these teeth can be")
+    for index, item in enumerate(items):
+        if isinstance(item, bool) or not isinstance(item, int) or not 1 <= item <= (teeth or 300):
+            measured.problems.append((f"{path}[{index}]", f"must be a tooth, from 1 to {teeth or 300}"))
+    return frozenset(item - 1 for item in items if isinstance(item, int))
 
 
 def _read_reading(measured: Fields, item: object, path: str) -> int:
@@ -185,7 +207,7 @@ def _read_setup(fields: Fields) -> Setup | None:
 
 
 def _read_mark(fields: Fields, teeth: int) -> Mark | None:
-    surface = fields.one_of("surface", (_PERIPHERY, *SIDES), needed=True)
+    surface = fields.one_of("surface", (PERIPHERY, *SIDES), needed=True)
     tooth = fields.whole("tooth", 1, teeth or 300) - 1
     if surface in SIDES:
         reach = read_mm(fields, "reach")

@@ -13,11 +13,15 @@ _SAME = 1e-9
 
 @dataclass(frozen=True, slots=True)
 class Rim:
-    """A radius in mm to leave (ties of what sets it), whether the periphery is ground for it, the marks it leaves."""
+    """A radius in mm to leave (ties of what sets it), whether the periphery is ground for it, the marks it leaves.
+
+    teeth: those that set it, from 0; none where the periphery is left alone.
+    """
 
     radii: tuple[Quantity, ...]
     ground: bool
     marks_left: tuple[Mark, ...]
+    teeth: tuple[int, ...] = ()
 
     @property
     def radius_mm(self) -> float:
@@ -39,14 +43,13 @@ def list_rims(cutter: Cutter, terms: Terms) -> Iterator[Rim]:
         yield Rim((half,), ground=False, marks_left=cutter.side_marks)
     if not cutter.marks:
         return
-    teeth = [_stand(cutter, tooth, half, terms) for tooth in range(cutter.teeth)]
-    deepest = (teeth[mark.tooth] - _find_depth(mark, cutter, terms) for mark in cutter.rim_marks)
-    first = tuple(radius - cutter.finish_radial_mm for radius in find_smallest([*teeth, *deepest]))
-    yield _ground(cutter, first, teeth)
+    heights = [_stand(cutter, tooth, half, terms) for tooth in range(cutter.teeth)]
+    needs = list(enumerate(heights))
+    needs += [(mark.tooth, heights[mark.tooth] - _find_depth(mark, cutter, terms)) for mark in cutter.rim_marks]
+    yield _ground(cutter, needs, heights)
     for mark in cutter.side_marks:
         reach = terms.read(mark.reach_mm, f"{mark.field}.reach", "damage")
-        past = teeth[mark.tooth] - reach - cutter.finish_radial_mm
-        yield _ground(cutter, find_smallest([*first, past]), teeth)
+        yield _ground(cutter, [*needs, (mark.tooth, heights[mark.tooth] - reach)], heights)
 
 
 def _stand(cutter: Cutter, tooth: int, half: Quantity, terms: Terms) -> Quantity:
@@ -55,12 +58,12 @@ def _stand(cutter: Cutter, tooth: int, half: Quantity, terms: Terms) -> Quantity
         return half if cutter.tir_mm is None else half - terms.read(cutter.tir_mm, "tir", "tooth_reading")
     readings = cutter.readings_mm
     tops = [index for index, reading in enumerate(readings) if reading == 0.0]
+    below = terms.read(readings[tooth], f"tooth_reading[{tooth}]", "tooth_reading")
+    if not tops:  # the highest is one that nobody read
+        return half + below
     # where another tooth is as high, the difference of two readings is what is known least
     top = next((index for index in tops if index != tooth), tooth)
-    tooth_reading, highest = (
-        terms.read(readings[index], f"tooth_reading[{index}]", "tooth_reading") for index in (tooth, top)
-    )
-    return half + (tooth_reading - highest)
+    return half + (below - terms.read(readings[top], f"tooth_reading[{top}]", "tooth_reading"))
 
 
 def _find_depth(mark: Mark, cutter: Cutter, terms: Terms) -> Quantity:
@@ -70,10 +73,14 @@ def _find_depth(mark: Mark, cutter: Cutter, terms: Terms) -> Quantity:
     return find_wear_depth(length, tan(Quantity(tooth.primary_rad or 0.0)), tan(Quantity(tooth.rake_rad or 0.0)))
 
 
-def _ground(cutter: Cutter, radii: tuple[Quantity, ...], teeth: list[Quantity]) -> Rim:
-    reached = radii[0].value + cutter.finish_radial_mm
-    marks_left = (mark for mark in cutter.side_marks if reached - teeth[mark.tooth].value + mark.reach_mm > _SAME)
-    return Rim(radii, ground=True, marks_left=tuple(marks_left))
+def _ground(cutter: Cutter, needs: list[tuple[int, Quantity]], heights: list[Quantity]) -> Rim:
+    """The rim that the lowest of `needs` sets: (the tooth, how far out it may stay), and the finish off that."""
+    lowest = find_smallest(radius for _, radius in needs)
+    reached = lowest[0].value
+    teeth = dict.fromkeys(tooth for tooth, radius in needs if radius.value - reached <= _SAME)
+    marks_left = (mark for mark in cutter.side_marks if reached - heights[mark.tooth].value + mark.reach_mm > _SAME)
+    radii = tuple(radius - cutter.finish_radial_mm for radius in lowest)
+    return Rim(radii, ground=True, marks_left=tuple(marks_left), teeth=tuple(teeth))
 
 
 def find_side_stock(cutter: Cutter, rim: Rim, terms: Terms) -> dict[str, Quantity]:

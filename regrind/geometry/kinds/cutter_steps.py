@@ -5,7 +5,8 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from regrind.geometry.explain_step import Number, Step
-from regrind.geometry.kinds.cutter_case import SIDES, Cutter
+from regrind.geometry.kinds.cutter_case import PERIPHERY, SIDES, Cutter
+from regrind.geometry.kinds.cutter_worst import find_worst
 from regrind.geometry.kinds.kind import Terms
 
 _NOTES = "derived (notes on further kinds, side cutters)"
@@ -26,7 +27,7 @@ def explain_cutter(cutter: Cutter, terms: Terms, stored: Mapping[str, Any]) -> I
     ['rim_radius', 'removal_radial', 'diameter_after']
     """
     radius = stored["diameter_mm"] / 2
-    yield _explain_rim(cutter, stored, radius)
+    yield _explain_rim(cutter, terms, stored, radius)
     half, after = Number("r", cutter.diameter_mm / 2), Number("R", radius)
     yield Step("removal_radial", "r − R", (half, after), stored["removal_radial_mm"], "mm", _NOTES)
     yield Step("diameter_after", "2 R", (after,), stored["diameter_mm"], "mm", _NOTES)
@@ -35,14 +36,14 @@ def explain_cutter(cutter: Cutter, terms: Terms, stored: Mapping[str, Any]) -> I
     yield from _explain_tooth(cutter, stored, half, after)
 
 
-def _explain_rim(cutter: Cutter, stored: Mapping[str, Any], radius: float) -> Step:
-    lowest = cutter.tir_mm or -min(cutter.readings_mm or (0.0,))
-    numbers = [Number("r", cutter.diameter_mm / 2), Number("lowest tooth below the highest", lowest)]
-    if "periphery" in stored["grind"]:
-        numbers += [Number(f"tooth {mark.tooth + 1}", mark.depth_mm) for mark in cutter.rim_marks]
+def _explain_rim(cutter: Cutter, terms: Terms, stored: Mapping[str, Any], radius: float) -> Step:
+    numbers, formula = [Number("r", cutter.diameter_mm / 2)], "the periphery is left alone"
+    worst = next((worst for worst in find_worst(cutter, terms, stored) if worst.surface == PERIPHERY), None)
+    if worst:
+        height = "below the highest" if worst.read else "below the highest at most, not read"
+        numbers += [Number(f"tooth {worst.tooth}, {height}", worst.below_mm), Number("its mark", worst.depth_mm)]
         numbers += [Number("finish", cutter.finish_radial_mm)]
-    formula = "the lowest tooth less its deepest mark and the finish, and past the side marks that go with it"
-    formula = formula if "periphery" in stored["grind"] else "the periphery is left alone"
+        formula = "r − how low the worst tooth stands − how far in its mark goes − the finish"
     return Step("rim_radius", formula, tuple(numbers), radius, "mm", _NOTES)
 
 

@@ -150,7 +150,11 @@ def _say_kind(piece: Piece, rows: Rows) -> list[str]:
     """The few figures that a kind with a plan of its own has besides."""
     planner, option = kind_of(piece.line.family).planner, rows.worked_out(piece)[1]
     planned = planner and option.get("grind") and _planned(piece, rows)
-    return planner.short(option, piece.line.batch.customer.unit) if planner and planned else []
+    if not (planner and planned):
+        return []
+    unit = piece.line.batch.customer.unit
+    deciding = planner.deciding(rows.case(piece), option, unit)
+    return planner.short(option, unit) + [f"{label.lower()}: {text}" for label, text in deciding]
 
 
 def _shared(pieces: Sequence[Piece], inspection: Inspection) -> bool:

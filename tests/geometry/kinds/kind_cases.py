@@ -207,7 +207,12 @@ class KindCases:
         if way < 0.4:
             readings = [rng.choice((0, rng.randint(0, 40))) for _ in range(teeth)]
             readings[rng.randrange(teeth)] = 0
+            unread = self.chance(0.4)
+            lower = unread * rng.choice((0, 5))  # the highest may be one that nobody read
+            readings = [um + lower for um in readings]
             measured["tooth_readings"] = [("-" if um else "") + self.text(um / 1000) for um in readings]
+            if unread:  # they stand as low as they can be
+                measured["teeth_not_read"] = sorted(rng.sample(range(1, teeth + 1), rng.randint(1, teeth - 1)))
         elif way < 0.7:
             measured["tir"] = self.text(rng.uniform(0, 0.06))
         allow = {"finish_radial": self.text(rng.choice((0.0, 0.02, 0.05))), "finish_side": self.text(0.02)}

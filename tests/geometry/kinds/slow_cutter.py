@@ -39,10 +39,11 @@ class SlowCutter:
         if not self.read:
             return x["D"] / 2 - x["tir"]
         highest = self.tops()[0] if top is None else top
-        return x["D"] / 2 + x[f"h{tooth}"] - x[f"h{highest}"]
+        return x["D"] / 2 + x[f"h{tooth}"] - (0.0 if highest is None else x[f"h{highest}"])
 
-    def tops(self) -> list[int]:
-        return [index for index in range(self.teeth) if self.inputs[f"h{index}"] == 0] if self.read else [0]
+    def tops(self) -> list[int | None]:
+        """The highest teeth; None is one that nobody read."""
+        return [index for index in range(self.teeth) if self.read and self.inputs[f"h{index}"] == 0] or [None]
 
     def rim_depth(self, x: Inputs, index: int) -> float:
         if "depth" in self.marks[index]:
@@ -54,15 +55,16 @@ class SlowCutter:
         """What the ground radius and its finish must stay within: every tooth, its marks, the chosen side marks."""
         rules = []
         for tooth in range(self.teeth if self.read else 1):
-            rules += [lambda y, t=tooth, p=top: self.radius(y, t, p) for top in self.tops()]
+            rules += [(tooth, lambda y, t=tooth, p=top: self.radius(y, t, p)) for top in self.tops()]
         for index in (*self.rims, *chosen):
             tooth = self.marks[index]["tooth"] - 1
             for top in self.tops():
                 if index in self.rims:
-                    rules.append(lambda y, i=index, t=tooth, p=top: self.radius(y, t, p) - self.rim_depth(y, i))
+                    need = lambda y, i=index, t=tooth, p=top: self.radius(y, t, p) - self.rim_depth(y, i)  # noqa: E731
                 else:
-                    rules.append(lambda y, i=index, t=tooth, p=top: self.radius(y, t, p) - y[f"q{i}"])
-        return [lambda y, rule=rule: rule(y) - self.finish for rule in rules]
+                    need = lambda y, i=index, t=tooth, p=top: self.radius(y, t, p) - y[f"q{i}"]  # noqa: E731
+                rules.append((tooth, need))
+        return [(tooth, lambda y, rule=rule: rule(y) - self.finish) for tooth, rule in rules]
 
     def answer(self) -> dict:
         options = []
@@ -74,8 +76,8 @@ class SlowCutter:
             )
             for chosen in sets:
                 rules = self.demands(chosen)
-                radius = min(rule(self.inputs) for rule in rules)
-                setting = [rule for rule in rules if rule(self.inputs) - radius <= SAME]
+                radius = min(rule(self.inputs) for _, rule in rules)
+                setting = [(tooth, rule) for tooth, rule in rules if rule(self.inputs) - radius <= SAME]
                 options += self.option(setting, [index for index in self.sides if not self.gone(index, radius)])
         return answer(self.worth(options), self.case, self.inputs, self.spread, "stock_radial")
 
@@ -104,7 +106,9 @@ class SlowCutter:
         x, tool, limits = self.inputs, self.case["tool"], self.case.get("limits", {})
         if left and tool["kind"] == "slitting saw":
             return []
-        rules = setting or [lambda y: y["D"] / 2]
+        rules = [rule for _, rule in setting] if setting else [lambda y: y["D"] / 2]
+        unread = self.case["measured"].get("teeth_not_read", [])
+        only_a_range = self.tir or (bool(setting) and all(tooth + 1 in unread for tooth, _ in setting))
         radius = rules[0](x)
         checks = {"diameter": [lambda y, r=r: 2 * r(y) for r in rules], "width": [lambda y: self.width(y, left)]}
         if "gullet_depth" in tool:
@@ -128,7 +132,7 @@ class SlowCutter:
             },
             checks,
         )
-        if not self.tir:
+        if not only_a_range:
             option.hard = {"gullet_depth"}
         elif setting:
             option.line_asks = {name: ["measure_per_tooth"] for name in ("diameter", "gullet_depth", "reach")}

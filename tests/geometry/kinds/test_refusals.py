@@ -141,6 +141,7 @@ RANGES = [
     (CUTTER, "damage.1.wear_land", "1 mm"),
     (CUTTER, "measured.tooth_readings", ["0 mm"]),
     (CUTTER, "measured.tooth_readings", ["-1 um"] * 16),
+    (CUTTER, "measured.teeth_not_read", [1]),
     (CUTTER, "measured.diameter_at", "1 mm"),
     (CUTTER, "allow.finish", "1 mm"),
     (CUTTER, "hole", {}),
@@ -162,6 +163,12 @@ RANGES = [
     (TAP, "tool.nominal_diameter", "8 mm"),
     (TAP, "limits.diameter", "8 mm"),
 ]
+
+
+@pytest.mark.parametrize("tooth", [0, 17, 1.5, "2", True, None])
+def test_a_tooth_that_was_not_read_is_one_of_the_teeth(tooth):
+    read = ("measured.tooth_readings", ["0 mm"] * 16)
+    assert refusals(change(CUTTER, read, ("measured.teeth_not_read", [tooth])))[0] == "measured.teeth_not_read[0]"
 
 
 @pytest.mark.parametrize(("case", "path", "value"), RANGES, ids=lambda item: str(item)[:40])

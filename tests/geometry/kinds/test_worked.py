@@ -4,6 +4,9 @@ import math
 
 import pytest
 
+from regrind.geometry.kinds.cutter_worst import find_worst
+from regrind.geometry.kinds.reading import read_case
+from regrind.geometry.kinds.registry import find_kind
 from tests.geometry.kinds.worked import CASES, COUNTERSINK, CUTTER, DRILL, DRILL_OPTION, REAMER, TAP, change, plan
 
 
@@ -199,6 +202,37 @@ def test_a_shallow_gullet_is_scrap_unless_only_the_total_reading_is_known(tir):
     option = plan(change(case, ("measured.tir", "0.01 mm")) if tir else case)["options"][0]
     assert option["verdict"] == ("ask" if tir else "scrap")
     assert option["reasons"] == ["outside_gullet_depth", *(["measure_per_tooth"] if tir else [])]
+
+
+@pytest.mark.parametrize(("not_read", "verdict", "more"), [([3], "scrap", []), ([3, 5], "ask", ["measure_per_tooth"])])
+def test_what_a_tooth_decides_that_nobody_read_is_asked_about(not_read, verdict, more):
+    """Tooth 5 stands lowest: 0.08 mm, so that the gullet falls under its limit; read it is scrap, else asked about."""
+    readings = ["0 mm"] * 4 + ["-0.08 mm"] + ["0 mm"] * 11
+    case = change(
+        CUTTER,
+        ("measured.tooth_readings", readings),
+        ("measured.teeth_not_read", not_read),
+        ("damage", [CUTTER["damage"][0] | {"depth": "0.05 mm"}]),
+        ("limits.gullet_depth", "9.95 mm"),
+    )
+    option = plan(case)["options"][0]
+    assert (option["verdict"], option["reasons"]) == (verdict, ["outside_gullet_depth", *more])
+    [worst] = find_worst(*read_case(case, find_kind(case)), option)
+    assert (worst.tooth, worst.below_mm, worst.read) == (5, pytest.approx(0.08), not more)
+    assert option["diameter_mm"] == pytest.approx(99.6 - 2 * (0.08 + 0.02))
+
+
+def test_the_deepest_of_a_side_and_of_the_periphery_name_their_teeth():
+    side, rim = plan(change(CUTTER, ("limits.width", "9 mm")))["options"]
+
+    def worst_of(option):
+        return find_worst(*read_case(CUTTER, find_kind(CUTTER)), option)
+
+    assert [(one.surface, one.tooth, one.depth_mm) for one in worst_of(side)] == [
+        ("periphery", 3, pytest.approx(0.1)),
+        ("left", 5, 0.2),
+    ]
+    assert [(one.surface, one.tooth, one.depth_mm) for one in worst_of(rim)] == [("periphery", 5, pytest.approx(1.2))]
 
 
 def test_the_rest_and_the_straight_wheel_stand_as_the_table_of_hollow_lands_says():
