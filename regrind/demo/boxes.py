@@ -16,6 +16,7 @@ from regrind.receiving.actions import (
 )
 from regrind.receiving.line_parser import parse_line
 from regrind.record.actions import find_or_make_family
+from regrind.record.contacts import contact_for
 from regrind.record.models import Batch, Customer, Line, Piece, Tool
 from regrind.shop.models import Person
 
@@ -178,7 +179,7 @@ class Story:
             by=self.people["Fay"],
             line=line,
             pieces=pieces,
-            who=line.batch.customer.contact or "customer",
+            who=str(contact_for(line.batch.customer, "quotes") or "customer"),
             how="phone",
             agreed=agreed,
             decision=decision,

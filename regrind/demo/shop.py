@@ -5,6 +5,7 @@ from typing import Any
 
 from regrind.geometry.units import Typed, Unit, parse, show_with_unit
 from regrind.record.actions import keep_customer
+from regrind.record.contacts import keep_address, keep_contact
 from regrind.record.models import Customer
 from regrind.shop.models import Gauge, Person, Wheel, WorkHolding
 from regrind.shop.owner.actions import save_shop_settings
@@ -12,9 +13,6 @@ from regrind.shop.owner.actions import save_shop_settings
 ROLES = ("owner", "bench", "front_desk")
 PLAIN = (
     "name",
-    "contact",
-    "mail",
-    "phone",
     "unit",
     "keep",
     "scrap",
@@ -82,4 +80,9 @@ def make_customer(entry: dict[str, Any], by: Person) -> Customer:
     values |= {f"{name}_minor": minor(entry[name]) for name in ("batch_minimum", "rush_charge") if name in entry}
     if "percent" in entry:
         values["under_basis_points"] = minor(entry["percent"])
-    return keep_customer(by=by, regrinds_left_on_report=entry.get("regrinds_left", False), **values)
+    customer = keep_customer(by=by, regrinds_left_on_report=entry.get("regrinds_left", False), **values)
+    for contact in entry.get("contacts", ()):
+        keep_contact(by=by, customer=customer, **contact)
+    for address in entry.get("addresses", ()):
+        keep_address(by=by, customer=customer, **address)
+    return customer

@@ -8,7 +8,8 @@ from django.utils import timezone
 from django.utils.dateformat import format as date_format
 
 from regrind.bench.planning.actions import Agreed, store_agreed
-from regrind.record.models import Answer, AnswerPiece, Batch, Line, Piece
+from regrind.record.contacts import address_for, address_lines
+from regrind.record.models import Address, Answer, AnswerPiece, Batch, Line, Piece
 from regrind.record.moves import close_if_done, move
 from regrind.record.rollups import touch
 from regrind.shop.events import Refusal, event
@@ -133,32 +134,52 @@ def send_parcel(
     note: str = "",
     carrier: str = "",
     tracking: str = "",
+    weight_g: int | None = None,
+    address: Address | None = None,
     sent_at: datetime | None = None,
 ) -> Parcel:
     """Send released pieces in one parcel, and recycle scrap that the customer does not want back.
 
+    address: where it goes, the customer's own for deliveries if None; the parcel keeps its lines as they are now.
     pieces: what goes into the parcel. recycled: released scrap that stays here for recycling. Refusal where nothing
     is chosen, a piece is not of this batch, or recycled ones are no scrap. Closes the batch when nothing is left, and
     fixes its prices.
     """
-    if not pieces and not recycled:
-        raise Refusal("Tick at least one piece to send.")
-    if any(piece.batch_id != batch.pk for piece in (*pieces, *recycled)):
-        raise Refusal("A parcel holds pieces of one batch only.")
-    if any(piece.result != "scrap" for piece in recycled):
-        raise Refusal("Only scrap can be recycled here.")
+    _refuse_parcel(batch, pieces, recycled)
     with event(by, "sent", why=note, done_at=sent_at) as sending:
-        Batch.objects.select_for_update(no_key=True).get(pk=batch.pk)  # numbered one at a time
-        last = Parcel.every.filter(batch=batch).aggregate(m=Max("number"))["m"] or 0
         parcel = Parcel.objects.create(
-            event=sending, batch=batch, number=last + 1, note=note, carrier=carrier, tracking=tracking
+            event=sending,
+            batch=batch,
+            number=_next_parcel(batch),
+            note=note,
+            carrier=carrier,
+            tracking=tracking,
+            weight_g=weight_g,
+            address="\n".join(address_lines(address or address_for(batch.customer, "delivery"))),
         )
-        ParcelPiece.objects.bulk_create(
-            [ParcelPiece(event=sending, parcel=parcel, piece=piece) for piece in (*pieces, *recycled)]
-        )
+        _fill(parcel, (*pieces, *recycled))
         move(pieces=pieces, to="left", by=by)
         move(pieces=recycled, to="recycled", by=by)
         close_if_done(batch)
         if Batch.objects.filter(pk=batch.pk, closed=True).exists():
             fix_prices(by=by, batch=batch, because="parcel")
     return parcel
+
+
+def _fill(parcel: Parcel, pieces: Sequence[Piece]) -> None:
+    ParcelPiece.objects.bulk_create([ParcelPiece(event=parcel.event, parcel=parcel, piece=piece) for piece in pieces])
+
+
+def _refuse_parcel(batch: Batch, pieces: Sequence[Piece], recycled: Sequence[Piece]) -> None:
+    if not pieces and not recycled:
+        raise Refusal("Tick at least one piece to send.")
+    if any(piece.batch_id != batch.pk for piece in (*pieces, *recycled)):
+        raise Refusal("A parcel holds pieces of one batch only.")
+    if any(piece.result != "scrap" for piece in recycled):
+        raise Refusal("Only scrap can be recycled here.")
+
+
+def _next_parcel(batch: Batch) -> int:
+    """The next number in the batch, whose row stays locked: parcels are numbered one at a time."""
+    Batch.objects.select_for_update(no_key=True).get(pk=batch.pk)
+    return int(Parcel.every.filter(batch=batch).aggregate(m=Max("number"))["m"] or 0) + 1

@@ -30,7 +30,6 @@ class BillTerms(EventRow):
     tax_milli = models.PositiveIntegerField(default=0)
     tax_reason = models.CharField("why no tax is charged", max_length=200, blank=True)
     tax_number = models.CharField(max_length=40, blank=True)
-    country = models.CharField("country code", max_length=2, blank=True)  # ISO 3166-1, for e-invoices
     due_days = models.PositiveSmallIntegerField(null=True, blank=True)
     pay_to = models.CharField(max_length=300, blank=True)
 
@@ -55,6 +54,12 @@ class Bill(EventRow):
     seller = models.TextField()
     seller_tax_number = models.CharField(max_length=40, blank=True)
     buyer = models.TextField()
+    buyer_contact = models.CharField(max_length=120, blank=True)
+    # The parts of the buyer's address that an e-invoice names apart.
+    buyer_street = models.CharField(max_length=200, blank=True)
+    buyer_postcode = models.CharField(max_length=20, blank=True)
+    buyer_town = models.CharField(max_length=80, blank=True)
+    buyer_country = models.CharField(max_length=2, blank=True)
     buyer_tax_number = models.CharField(max_length=40, blank=True)
     pay_to = models.CharField(max_length=300, blank=True)
     note = models.CharField(max_length=500, blank=True)

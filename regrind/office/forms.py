@@ -6,13 +6,16 @@ from django.db.models import QuerySet
 from django.http import Http404
 
 from regrind.paper.values import STOCKS
+from regrind.record.contacts import address_for, address_lines, addresses_of
 from regrind.record.find import piece_or_404
-from regrind.record.models import Answer, Batch, Line, Piece
+from regrind.record.models import Address, Answer, Batch, Line, Piece
 from regrind.record.models.answers import WAYS
 from regrind.shop.events import Conflict
 from regrind.shop.fields.dates import DoneAt
 from regrind.shop.fields.forms import ShopForm
+from regrind.shop.fields.weights import WeightText
 from regrind.shop.fields.whole_numbers import read_whole
+from regrind.shop.owner.settings import shop_settings
 
 from .issuing import Stock, usual_stock
 
@@ -91,6 +94,8 @@ class ParcelForm(ShopForm):
     )
     carrier = forms.CharField(label="Carrier", max_length=60, required=False)
     tracking = forms.CharField(label="Tracking number", max_length=60, required=False)
+    weight = WeightText(label="Weight", required=False)
+    address = forms.ChoiceField(label="Send to", required=False, widget=forms.RadioSelect)
     note = forms.CharField(label="Note on the slip", max_length=300, required=False)
     sent_at = DoneAt()
 
@@ -103,8 +108,24 @@ class ParcelForm(ShopForm):
         assert isinstance(send, forms.MultipleChoiceField)
         assert isinstance(recycle, forms.MultipleChoiceField)
         send.choices, recycle.choices = piece_choices(released), piece_choices(scrap)
+        self._offer_addresses(batch)
         send.initial = [str(piece.pk) for piece in released if piece not in to_recycle]
         recycle.initial = [str(piece.pk) for piece in to_recycle]
+
+    def _offer_addresses(self, batch: Batch) -> None:
+        """The customer's addresses to choose from, the one for deliveries chosen; and the shop's unit of weight."""
+        self.addresses = addresses_of(batch.customer)
+        field, weight, usual = self.fields["address"], self.fields["weight"], address_for(batch.customer, "delivery")
+        assert isinstance(field, forms.ChoiceField)
+        assert isinstance(weight, WeightText)
+        field.choices = [(str(row.pk), ", ".join(address_lines(row))) for row in self.addresses]
+        field.error_messages["invalid_choice"] = "This address was changed or removed meanwhile. Choose again."
+        field.initial = str(usual.pk) if usual else ""
+        weight.unit = shop_settings().unit
+
+    def sent_to(self) -> Address | None:
+        """The address that was chosen; None where the customer has none."""
+        return next((row for row in self.addresses if str(row.pk) == self.cleaned_data["address"]), None)
 
     def check_stale(self) -> None:
         refuse_moved(self, ["send", "recycle"], self.batch.pieces.all(), self.fitting)

@@ -4,6 +4,7 @@ from django.urls import reverse
 from django.utils.dateformat import format as date_format
 from django.utils.timezone import localdate
 
+from regrind.record.contacts import contact_for
 from regrind.record.models import Batch, Line
 
 
@@ -20,8 +21,9 @@ def batch_dates(batch: Batch) -> list[str]:
 
 def line_facts(line: Line) -> list[str]:
     """Customer with everything needed to reach them, and the tools of the line."""
-    customer = line.batch.customer
-    return [text for text in (customer.name, customer.contact, customer.phone, customer.mail, line.tools) if text]
+    contact = contact_for(line.batch.customer, "quotes")
+    reached = (contact.name, contact.phone, contact.mail) if contact else ()
+    return [text for text in (line.batch.customer.name, *reached, line.tools) if text]
 
 
 def batch_link(batch: Batch) -> dict[str, str]:

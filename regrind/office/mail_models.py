@@ -36,7 +36,7 @@ class Mail(models.Model):
     batch = models.ForeignKey(Batch, null=True, on_delete=models.PROTECT, related_name="+")
     quote = models.ForeignKey("office.Quote", null=True, on_delete=models.PROTECT, related_name="+")
     paper = models.ForeignKey("office.IssuedPaper", null=True, on_delete=models.PROTECT, related_name="+")
-    to = models.EmailField()
+    to = models.CharField(max_length=2000)  # one address, or several parted by a comma and a space
     subject = models.CharField(max_length=200)
     text = models.TextField(max_length=4000)
     message_id = models.CharField(max_length=200, unique=True)

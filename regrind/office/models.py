@@ -7,9 +7,11 @@ from django.db import models
 from django.utils import timezone
 
 from regrind.record.models import Batch, Line, Piece
+from regrind.shop.fields.weights import show_weight
 from regrind.shop.files.file_references import register_files
 from regrind.shop.history.triggers import guard
 from regrind.shop.models import EventRow, Person
+from regrind.shop.owner.settings import shop_settings
 
 from .bill_models import Bill, BillExport, BillLine, BillParcel, BillPayment, BillSeries, BillTerms
 from .charge_models import FixedPrice, FixedTerms, LineExtra
@@ -49,6 +51,9 @@ class Parcel(EventRow):
     note = models.CharField(max_length=300, blank=True)
     carrier = models.CharField(max_length=60, blank=True)
     tracking = models.CharField("tracking number", max_length=60, blank=True)
+    weight_g = models.PositiveIntegerField("weight in grams", null=True, blank=True)
+    # Where it went, below the customer's name, as it was when it left; a line each.
+    address = models.TextField(max_length=600, blank=True)
 
     class Meta:
         ordering = ["batch", "number"]
@@ -58,9 +63,14 @@ class Parcel(EventRow):
         return f"{self.batch.number}/{self.number}"
 
     @property
+    def weight(self) -> str:
+        """`2.50 lb` or `1.134 kg`, by the shop's unit; '' where nobody weighed it."""
+        return "" if self.weight_g is None else show_weight(self.weight_g, shop_settings().unit)
+
+    @property
     def carried(self) -> str:
-        """`Carrier Norddal, tracking number 00340434`; '' where neither is recorded."""
-        parts = (("carrier", self.carrier), ("tracking number", self.tracking))
+        """`Carrier Norddal, tracking number 00340434, weight 2.50 lb`; '' where nothing is recorded."""
+        parts = (("carrier", self.carrier), ("tracking number", self.tracking), ("weight", self.weight))
         words = ", ".join(f"{name} {value}" for name, value in parts if value)
         return words[:1].upper() + words[1:]
 

@@ -9,6 +9,8 @@ from regrind.record.complaints import complaints_about
 from regrind.record.find import batch_or_404, line_or_404
 from regrind.record.models import Batch
 from regrind.record.moves import reconcile
+from regrind.shop.fields.weights import NAMES as WEIGHTS
+from regrind.shop.owner.settings import shop_settings
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
@@ -131,7 +133,7 @@ def parcel(request: HttpRequest, number: str) -> HttpResponse:
             "batch": batch,
             "heading": f"Pack a parcel of batch {batch.number}",
             "facts": [*batch_facts(batch), f"scrap is {batch.customer.get_scrap_display()}"],
-            "address": [batch.customer.name, *batch.customer.address.splitlines()],
+            "weight_unit": WEIGHTS[shop_settings().unit],
             **batch_link(batch),
             "form": form,
             "by_line": overview.by_line(released, form),
@@ -149,6 +151,8 @@ def parcel(request: HttpRequest, number: str) -> HttpResponse:
             note=data["note"],
             carrier=data["carrier"],
             tracking=data["tracking"],
+            weight_g=data["weight"],
+            address=form.sent_to(),
             sent_at=data["sent_at"],
         )
         return reverse("office:batch", args=[batch.number])

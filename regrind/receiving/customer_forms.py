@@ -1,4 +1,4 @@
-"""A customer with contact, unit and terms."""
+"""A customer with unit and terms."""
 
 from decimal import Decimal
 from typing import Any
@@ -43,14 +43,6 @@ class PercentText(forms.CharField):
 
 class CustomerForm(VersionedForm):
     name = forms.CharField(max_length=120)
-    contact = forms.CharField(max_length=120, required=False)
-    phone = forms.CharField(max_length=40, required=False, widget=forms.TextInput(attrs={"inputmode": "tel"}))
-    mail = forms.EmailField(
-        required=False,
-        max_length=254,
-        error_messages={"invalid": "That is not a mail address. Write it as name@shop.example."},
-    )
-    address = forms.CharField(max_length=400, required=False, widget=forms.Textarea(attrs={"rows": 3}))
     unit = forms.ChoiceField(label="Preferred unit", choices=UNITS)
     decimal_mark = forms.ChoiceField(
         label="Numbers on documents", required=False, choices=MARKS, help_text="Inches keep their point."
@@ -107,10 +99,6 @@ class CustomerForm(VersionedForm):
     LENGTHS = ("smallest", "under", "step", "shortest", "runout_limit", "chamfer")
     PLAIN = (
         "name",
-        "contact",
-        "mail",
-        "phone",
-        "address",
         "unit",
         "decimal_mark",
         "hole",

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from regrind.geometry.units import Unit
 from regrind.record.models import Customer
 
-from .customer_forms import CustomerForm
+from .contact_forms import NewCustomerForm
 from .packing_list.cells import Refused, Table, place
 from .packing_list.listing import read_table
 from .packing_list.text_table import read_text
@@ -101,19 +101,18 @@ def _known_names() -> set[str]:
 
 
 def _row(values: dict[str, str], unit: Unit) -> dict[str, str]:
-    """A row by the names of the form's fields; an address in several columns becomes lines."""
-    town = " ".join(filter(None, (values.get("postcode", ""), values.get("city", ""))))
-    lines = (values.get("street", ""), town, values.get("country", ""))
-    row = {name: values.get(name, "") for name in ("name", "contact", "mail", "phone", "note")}
-    row["address"] = values.get("address") or "\n".join(filter(None, lines))
+    """A row by the names of the form's fields; an address in one column stands where the street does."""
+    row = {name: values.get(name, "") for name in ("name", "contact", "mail", "phone", "note", "postcode", "country")}
+    row["street"] = values.get("street") or values.get("address", "")
+    row["town"] = values.get("city", "")
     typed = values.get("unit", "").casefold()
     return row | {"unit": UNITS.get(typed, typed) or unit}
 
 
-def form_of(row: dict[str, str]) -> CustomerForm:
+def form_of(row: dict[str, str]) -> NewCustomerForm:
     """The row as the customer's own page would send it."""
     unit: Unit = "mm" if row["unit"] == "mm" else "in"
-    return CustomerForm(row | {"scrap": "return", "active": "on"}, unit=unit)
+    return NewCustomerForm(row | {"scrap": "return", "active": "on"}, unit=unit)
 
 
 def _faults(row: dict[str, str]) -> list[str]:

@@ -69,4 +69,4 @@ def keep_customers(by: Person, read: CustomerList) -> None:
         for row in read.rows:
             form = form_of(row)
             form.is_valid()
-            keep_customer(by=by, **form.values())
+            keep_customer(by=by, **form.entries(), **form.values())

@@ -6,8 +6,9 @@ from typing import Any
 from django.db.models import Count, Max, Prefetch, Q, QuerySet
 from django.db.models.functions import Lower
 
+from regrind.record.contacts import first_contacts
 from regrind.record.dimension_words import name_tools
-from regrind.record.models import ALL_YEARS, Batch, Customer, Family, FamilyYear, Line, Piece
+from regrind.record.models import ALL_YEARS, Batch, Contact, Customer, Family, FamilyYear, Line, Piece
 from regrind.shop.fields.whole_numbers import read_whole
 
 PAGE = 50
@@ -131,6 +132,7 @@ def pieces_of(line: Line) -> list[Piece]:
 @dataclass
 class CustomerRow:
     customer: Customer
+    contact: Contact | None = None
     batches: int = 0
     last: Any = None
 
@@ -140,11 +142,13 @@ def customers(after: str, search: str) -> dict[str, Any]:
     every = Customer.objects.annotate(key=Lower("name")).order_by("key", "pk")
     search = search.strip()[:60]
     if search:
-        every = every.filter(Q(name__icontains=search) | Q(contact__icontains=search) | Q(phone__icontains=search))
+        people = Contact.current().filter(Q(name__icontains=search) | Q(phone__icontains=search))
+        every = every.filter(Q(name__icontains=search) | Q(pk__in=people.order_by().values("customer")))
     if after:
         every = every.filter(key__gt=after[:120].lower())
     shown = list(every[: PAGE + 1])
-    rows = {customer.pk: CustomerRow(customer) for customer in shown[:PAGE]}
+    reached = first_contacts(shown[:PAGE])
+    rows = {customer.pk: CustomerRow(customer, reached.get(customer.pk)) for customer in shown[:PAGE]}
     counts = Batch.objects.filter(customer__in=rows).values("customer").annotate(n=Count("id"), last=Max("received_at"))
     for count in counts.order_by():
         rows[count["customer"]].batches, rows[count["customer"]].last = count["n"], count["last"]

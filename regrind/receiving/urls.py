@@ -3,6 +3,7 @@ from django.urls import path
 from . import (
     batch_action_views,
     box_views,
+    contact_views,
     customer_views,
     family_views,
     import_views,
@@ -19,6 +20,10 @@ urlpatterns = [
     path("customers/import", import_views.import_customers, name="import_customers"),
     path("customers/new", customer_views.new_customer, name="new_customer"),
     path("customers/<int:pk>", customer_views.customer, name="customer"),
+    path("customers/<int:pk>/contacts/new", contact_views.contact, name="new_contact"),
+    path("customers/<int:pk>/contacts/<int:number>", contact_views.contact, name="contact"),
+    path("customers/<int:pk>/addresses/new", contact_views.address, name="new_address"),
+    path("customers/<int:pk>/addresses/<int:number>", contact_views.address, name="address"),
     path("families", family_views.families, name="families"),
     path("families/import", import_views.import_families, name="import_families"),
     path("families/<int:pk>", family_views.family, name="family"),

@@ -10,6 +10,7 @@ from django.db.models import Q
 from regrind.shop.events import Conflict, Refusal, event, one_event
 from regrind.shop.models import Event, Person
 
+from .contacts import keep_address, keep_contact
 from .line_dimensions import PROPERTIES, UNKNOWN, known
 from .models import Customer, Family, FamilyMerge, Line, LineChange, Tool
 from .rollups import cells_of, touch
@@ -18,19 +19,32 @@ DECIDING = ("material", "coating", "helix_cdeg", "unequal_index")
 HANDS = ("hand_of_cut", "hand_of_helix")
 
 
-def keep_customer(*, by: Person, customer: Customer | None = None, **values: Any) -> Customer:
+def keep_customer(
+    *,
+    by: Person,
+    customer: Customer | None = None,
+    contact: Mapping[str, Any] | None = None,
+    address: Mapping[str, Any] | None = None,
+    **values: Any,
+) -> Customer:
     """Make a customer, or change one; returns it as it stands now.
 
-    values: by the names of Customer's columns, lengths in nm, money in minor units. Refusal where the name is taken.
+    values: by the names of Customer's columns, lengths in nm, money in minor units. contact, address: the first of
+    each, where there is one. Refusal where the name is taken.
     """
     others = Customer.objects.exclude(pk=customer.pk) if customer else Customer.objects.all()
     if "name" in values and others.filter(name__iexact=values["name"]).exists():
         raise Refusal(f"There is a customer {values['name']} already.")
     with event(by, "customer"):
         if customer is None:
-            return Customer.objects.create(**values)
-        Customer.objects.filter(pk=customer.pk).update(**values)
-        customer.refresh_from_db()
+            customer = Customer.objects.create(**values)
+        else:
+            Customer.objects.filter(pk=customer.pk).update(**values)
+            customer.refresh_from_db()
+        if contact:
+            keep_contact(by=by, customer=customer, **contact)
+        if address:
+            keep_address(by=by, customer=customer, **address)
         return customer
 
 

@@ -8,6 +8,7 @@ from django.utils.dateformat import format as date_format
 from regrind.geometry.units import Unit, show_with_unit
 from regrind.paper import review as paper
 from regrind.paper import text, values
+from regrind.record.contacts import address_for, address_lines, contact_for
 from regrind.shop.models import ShopSettings
 from regrind.shop.owner.letterhead import letterhead
 
@@ -45,7 +46,8 @@ def _customer(look: ReviewFilter) -> values.Customer:
     whose = look.customer
     if whose is None:
         return values.Customer("")
-    return values.Customer(whose.name, tuple(whose.address.splitlines()), whose.contact)
+    address, contact = address_for(whose, "bills"), contact_for(whose, "quotes")
+    return values.Customer(whose.name, tuple(address_lines(address)), str(contact or ""))
 
 
 def _tried(what_if: WhatIf, look: ReviewFilter, shop: ShopSettings) -> str:

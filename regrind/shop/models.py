@@ -47,6 +47,7 @@ class ShopSettings(models.Model):
 
     name = models.CharField("shop name", max_length=80, default=UNNAMED)
     address = models.TextField("address", blank=True, max_length=400)
+    country = models.CharField("country code", max_length=2, blank=True)  # ISO 3166-1
     phone = models.CharField(max_length=40, blank=True)
     mail = models.CharField(max_length=120, blank=True)
     logo = models.BinaryField(null=True, blank=True, editable=True)
@@ -71,6 +72,7 @@ class ShopSettings(models.Model):
     dial_step_in_nm = LengthField("dial step, inch tools", default=2_540)  # .0001 in
     dial_step_mm_nm = LengthField("dial step, millimetre tools", default=2_000)  # 0.002 mm
     runout_limit_nm = LengthField("largest runout", null=True, blank=True)
+    tool_pages = models.BooleanField("labels carry a code of the tool's own page", default=False)
     gash_hundredths = models.PositiveIntegerField("minutes to gash a tooth again, in hundredths", default=150)
     rate_minor = models.PositiveIntegerField("hourly rate", default=9000)
     # Why a tool is asked about or goes back unground, to be tapped: one a line.

@@ -13,7 +13,7 @@ from django.urls import reverse
 from regrind.geometry.units import NeedsUnit, NotALength, Unit, parse
 from regrind.paper.qr import OURS
 from regrind.record.find import batch_or_404, line_or_404, piece_or_404, read_numbers
-from regrind.record.models import Batch, Customer, Family, Line, Piece, Tool
+from regrind.record.models import Batch, Contact, Customer, Family, Line, Piece, Tool
 from regrind.record.tags import read_tag
 
 MOST = 20
@@ -82,9 +82,10 @@ def _find_anywhere(text: str) -> Found:
 
 
 def _customers(text: str) -> list[Customer]:
-    which, digits = Q(name__icontains=text) | Q(contact__icontains=text), digits_of(text)
+    people, digits = Contact.current().order_by(), digits_of(text)
+    which = Q(name__icontains=text) | Q(pk__in=people.filter(name__icontains=text).values("customer"))
     if len(digits) >= LEAST_DIGITS and not re.search(r"[^\W\d_]", text):
-        phones = Customer.objects.exclude(phone="").values_list("pk", "phone")
+        phones = people.exclude(phone="").values_list("customer", "phone")
         which |= Q(pk__in=[pk for pk, phone in phones if digits in digits_of(phone)][:MOST])
     return list(Customer.objects.filter(which)[:MOST])
 

@@ -16,6 +16,7 @@ from regrind.office.mail_models import Mail
 from regrind.office.quotes.making import make_link, make_quote
 from regrind.receiving.actions import complain
 from regrind.record.actions import merge_families
+from regrind.record.contacts import keep_address, keep_contact
 from regrind.record.models import Family
 from regrind.record.moves import move
 from regrind.shop.models import Person, Tablet
@@ -60,6 +61,8 @@ def world(make_batch, bench_hand, front_desk, owner, family, gauges, wheel, hold
     again = make_batch(1, number=418).pieces.get()
     complain(by=bench_hand, piece=again, earlier=batch.pieces.get(status="left"), reason="chips")
     keep_terms(by=owner, customer=None, tax="O", tax_reason="not taxed")
+    keep_contact(by=owner, customer=batch.customer, name="Ann Lund")
+    keep_address(by=owner, customer=batch.customer, street="1 Mill Road")
     twin = Family.objects.create(kind="square", nominal_nm=family.nominal_nm, teeth=3, maker="twin")
     merge = merge_families(by=owner, family=twin, into=family)
     paper = issue(by=front_desk, kind="job_sheet", number="417")

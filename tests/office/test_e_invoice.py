@@ -19,7 +19,10 @@ from regrind.office.bills.sums import bill_totals
 from regrind.office.bills.terms import NEED_BUYER_NUMBER, keep_terms
 from regrind.office.bills.ubl import as_ubl
 from regrind.office.bills.ubl_parties import LEAST_MILLI, Parties, list_lacking
+from regrind.record.contacts import keep_address
 from regrind.record.models import Customer
+from regrind.shop.countries import country_names
+from regrind.shop.owner.actions import save_shop_settings
 
 from .published_rules import broken, codes_of
 
@@ -62,6 +65,9 @@ def bills(draw, loose=False):
         seller="\n".join(draw(st.lists(WORDS, min_size=1, max_size=6))),
         seller_tax_number=draw(NUMBERS) if loose else "DE123456789",
         buyer="\n".join(draw(st.lists(WORDS, min_size=1, max_size=6))),
+        buyer_street=draw(st.just("") | WORDS),
+        buyer_postcode=draw(st.just("") | WORDS),
+        buyer_town=draw(st.just("") | WORDS),
         buyer_tax_number="FR40303265045" if tax in NEED_BUYER_NUMBER else draw(NUMBERS if loose else FRENCH),
         net_minor=totals.net,
         tax=tax,
@@ -156,6 +162,7 @@ def test_the_schema_notices_elements_in_another_order():
 
 def test_codes_are_those_of_the_published_rules():
     assert codes_of("BR-CL-14") == COUNTRIES
+    assert set(country_names()) <= COUNTRIES  # what addresses take is written as it is
     assert codes_of("BR-CL-04") == CURRENCIES
     assert codes_of("BR-CO-09") == TAX_NUMBER_PREFIXES
 
@@ -182,10 +189,10 @@ def test_what_is_missing_is_asked_for_and_then_it_is_a_file(sent, owner, front_d
     bill = make_bill(by=front_desk, customer=customer, parcels=[sent])
     lacking = desk.get(f"/office/bills/bill/{bill}/e-invoice")
     assert lacking.status_code == 422
-    assert "country code is missing (BR-09)" in lacking.content.decode()
+    assert "country is missing (BR-09)" in lacking.content.decode()
     assert "Brookfield Tooling is missing (BR-11)" in lacking.content.decode()
-    keep_terms(by=owner, customer=None, tax="S", tax_milli=19_000, tax_number="DE123456789", country="DE")
-    keep_terms(by=owner, customer=customer, country="FR")
+    save_shop_settings(by=owner, country="DE")
+    keep_address(by=owner, customer=customer, street="4 rue du Port", postcode="44000", town="Nantes", country="FR")
     note = credit(by=front_desk, bill=bill, amounts={bill.lines.first(): 100}, why="too much")
     for row, name in ((bill, "Invoice"), (note, "CreditNote")):
         answer = desk.get(f"/office/bills/bill/{row}/e-invoice")
@@ -198,6 +205,6 @@ def test_what_is_missing_is_asked_for_and_then_it_is_a_file(sent, owner, front_d
 @pytest.mark.django_db
 def test_a_country_that_is_none_is_said_beside_the_field(owner, desk):
     desk.client.force_login(owner)
-    refused = desk.post("/office/bills/terms", "/office/bills/terms", tax="Z", country="XX")
+    refused = desk.post("/shop/settings", "/shop/settings", name="Kerf", country="XX")
     assert refused.status_code == 422
     assert "“XX” is no country" in refused.content.decode()

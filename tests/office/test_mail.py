@@ -12,7 +12,7 @@ from regrind.office.mail.queueing import close_mail, queue_mail, send_again
 from regrind.office.mail.sending import MOST_TRIES, send_one, send_waiting
 from regrind.office.mail_models import SENDING_TAKES, Mail
 from regrind.office.quotes.links import find_link
-from regrind.record.models import Customer
+from regrind.record.contacts import contacts_of, keep_contact, remove_entry
 from regrind.shop.events import Conflict, Refusal
 from regrind.shop.models import ShopSettings
 
@@ -29,9 +29,8 @@ def shop(db):
 
 
 @pytest.fixture
-def batch(shop, make_batch, customer):
-    customer.mail, customer.contact = "ann@brookfield.example", "Ann Lund"
-    customer.save()
+def batch(shop, make_batch, customer, owner):
+    keep_contact(by=owner, customer=customer, name="Ann Lund", mail="ann@brookfield.example")
     return make_batch(1, number=417)
 
 
@@ -124,9 +123,11 @@ def test_the_desk_decides_once_about_a_mail_that_failed(batch, front_desk, setti
         close_mail(by=front_desk, mail=mail, arrived=False)
 
 
-def test_a_quotes_mail_brings_its_link_and_its_paper_and_no_row_holds_the_link(quoted, shop, settings, desk, customer):
+def test_a_quotes_mail_brings_its_link_and_its_paper_and_no_row_holds_the_link(
+    quoted, shop, settings, desk, customer, owner
+):
     asked = quoted(1)
-    Customer.objects.update(mail="ann@brookfield.example")
+    keep_contact(by=owner, customer=customer, mail="ann@brookfield.example")
     with mail_server(settings) as server:
         sent = desk.post("/office/417/mail", "/office/417/mail?kind=quote", kind="quote")
         assert sent["Location"] == "/office/417/mail"
@@ -144,8 +145,7 @@ def test_a_quotes_mail_brings_its_link_and_its_paper_and_no_row_holds_the_link(q
 
 def test_a_quotes_mail_that_did_not_go_leaves_no_open_link(quoted, shop, settings, front_desk):
     asked = quoted(1)
-    Customer.objects.update(mail="ann@brookfield.example")
-    asked.batch.customer.refresh_from_db()
+    keep_contact(by=front_desk, customer=asked.batch.customer, mail="ann@brookfield.example")
     with mail_server(settings, "recipient"):
         mail = queue_mail(by=front_desk, kind="quote", batch=asked.batch, quote=asked.quote)
         send_waiting()
@@ -166,10 +166,25 @@ def test_without_a_server_or_an_address_nothing_is_queued(batch, front_desk, set
     with pytest.raises(Refusal, match="No mail server is set"):
         queue(batch, front_desk)
     settings.EMAIL_HOST = "smtp.example"
-    batch.customer.mail = ""
+    [ann] = contacts_of(batch.customer)
+    remove_entry(by=front_desk, entry=ann)
     with pytest.raises(Refusal, match="has no mail address"):
         queue(batch, front_desk)
     assert not Mail.objects.exists()
+
+
+def test_each_kind_of_mail_goes_to_whoever_is_ticked_for_it_in_one_mail(batch, settings, front_desk, desk):
+    for name, ticked in (("bea", {}), ("cy", {"for_ready": True}), ("dee", {"for_ready": True, "for_quotes": True})):
+        keep_contact(by=front_desk, customer=batch.customer, name=name, mail=f"{name}@b.example", **ticked)
+    with mail_server(settings) as server:
+        mail = queue(batch, front_desk)
+        send_waiting()
+    [sent] = server.mails
+    assert sent["To"] == mail.to == "cy@b.example, dee@b.example"
+    assert body_of(sent).startswith("Dear cy, dear dee,")
+    page = desk.get("/office/417/mail").content.decode()
+    assert "ready to cy@b.example, dee@b.example" in page
+    assert "quotes to dee@b.example" in page
 
 
 def test_a_box_without_a_quote_has_none_to_mail(batch, settings, desk):

@@ -10,6 +10,7 @@ from openpyxl import Workbook
 
 from regrind.receiving.customer_import import read_customers
 from regrind.receiving.packing_list.cells import Refused
+from regrind.record.contacts import address_for, address_lines, contacts_of
 from regrind.record.models import Customer
 from regrind.shop.models import Event
 
@@ -33,8 +34,11 @@ def test_heads_in_several_words_an_address_in_columns_and_the_shops_unit_where_n
         "contact": "Iris Vale",
         "mail": "iris@aldgate.example",
         "phone": "+44 20 5550 100",
-        "address": "4 Dock Road\nEC3 1AA London",
         "note": "",
+        "street": "4 Dock Road",
+        "postcode": "EC3 1AA",
+        "town": "London",
+        "country": "",
         "unit": "mm",
     }
     assert (second["name"], second["unit"]) == ("Birch & Sons", "in")
@@ -60,6 +64,8 @@ def test_who_is_here_already_or_has_no_name_is_left_out_and_said(customer):
     [
         ("Name,Mail\nOne,one(at)shop\nTwo,two@\nThree,", ("Row 2, Mail: That is not", "Row 3, Mail: That is not")),
         ("Name,Unit\nOne,furlong", ("Row 2, Preferred unit:",)),
+        ("Name,Street,Country\nOne,1 Mill Road,Ruritania", ("Row 2, Country: “Ruritania” is no country",)),
+        ("Name,Postcode\nOne,12345", ("Row 2, Street: Write a street or a town",)),
         ("Colour,Weight\nred,7", ("No column is headed Name",)),
         ("Name,Mail\n,a@b.example", ("No row of the table is a new customer",)),
     ],
@@ -82,7 +88,10 @@ def test_nothing_is_saved_before_the_page_that_shows_it(counter):
     assert Customer.objects.count() == 0
     saved = counter.client.post(PAGE, hidden_of(shown) | {"do": "save"})
     assert saved.status_code == 302
-    assert Customer.objects.get(name="Aldgate Pumps").address == "4 Dock Road\nEC3 1AA London"
+    aldgate = Customer.objects.get(name="Aldgate Pumps")
+    assert address_lines(address_for(aldgate, "delivery")) == ["4 Dock Road", "EC3 1AA London"]
+    assert [(row.name, row.phone) for row in contacts_of(aldgate)] == [("Iris Vale", "+44 20 5550 100")]
+    assert contacts_of(Customer.objects.get(name="Birch & Sons")) == []
     assert Event.objects.filter(kind="customers imported").count() == 1
     assert Customer.objects.count() == 3
 

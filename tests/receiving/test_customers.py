@@ -1,4 +1,4 @@
-"""Customers with contact, unit and terms; lists that find them."""
+"""Customers with unit and terms; lists that find them."""
 
 import pytest
 
@@ -123,7 +123,7 @@ def test_a_name_is_taken_whatever_its_case(counter, customer):
 
 
 def test_a_customer_may_keep_its_own_name(owner, customer):
-    assert keep_customer(by=owner, customer=customer, name=customer.name, contact="new").contact == "new"
+    assert keep_customer(by=owner, customer=customer, name=customer.name, note="new").note == "new"
     other = Customer.objects.create(name="Other")
     with pytest.raises(Refusal, match="already"):
         keep_customer(by=owner, customer=other, name=customer.name)
@@ -135,8 +135,8 @@ def test_bench_hands_see_the_list_and_not_the_terms(client, bench_hand, customer
     assert client.get(f"/receiving/customers/{customer.pk}").status_code == 403
 
 
-def test_customers_are_found_by_part_of_name_contact_or_phone(counter, customer):
-    Customer.objects.create(name="Other", contact="Tess Brook", phone="555-0199")
+def test_customers_are_found_by_part_of_name_contact_or_phone(counter, customer, owner):
+    keep_customer(by=owner, name="Other", contact={"name": "Tess Brook", "phone": "555-0199"})
     for search, names in (("brook", ["Brookfield Tooling", "Other"]), ("0199", ["Other"]), ("nobody", [])):
         rows = counter.get("/receiving/customers", q=search).context["rows"]
         assert [row.customer.name for row in rows] == names

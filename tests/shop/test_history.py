@@ -15,20 +15,20 @@ pytestmark = pytest.mark.django_db
 
 def test_a_change_leaves_who_when_old_new_and_why(bench_hand, customer):
     with event(bench_hand, "test", why="they moved"):
-        Customer.objects.filter(pk=customer.pk).update(phone="12345")
+        Customer.objects.filter(pk=customer.pk).update(note="12345")
     row = History.objects.filter(table="record_customer", what="changed").get()
     assert (row.who, row.event.why, row.row) == ("Bea", "they moved", customer.pk)
-    assert (json.loads(row.old)["phone"], json.loads(row.new)["phone"]) == ("", "12345")
+    assert (json.loads(row.old)["note"], json.loads(row.new)["note"]) == ("", "12345")
 
 
 def test_raw_sql_without_an_actor_is_written_down_as_unknown(customer):
     with connection.cursor() as cursor:
-        cursor.execute("UPDATE record_customer SET phone = '9' WHERE id = %s", [customer.pk])
+        cursor.execute("UPDATE record_customer SET note = '9' WHERE id = %s", [customer.pk])
     assert History.objects.filter(what="changed").get().who == "unknown"
 
 
 def test_an_update_that_changes_nothing_leaves_nothing(customer):
-    Customer.objects.filter(pk=customer.pk).update(phone=customer.phone)
+    Customer.objects.filter(pk=customer.pk).update(note=customer.note)
     assert not History.objects.filter(what="changed").exists()
 
 

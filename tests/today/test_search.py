@@ -2,6 +2,7 @@ import pytest
 from django.urls import reverse
 
 from regrind.receiving.actions import follow
+from regrind.record.contacts import keep_contact
 from regrind.record.models import Batch, Customer, Line, Tool
 from regrind.today import search
 from regrind.today.search import MOST, exact, find
@@ -51,8 +52,8 @@ def test_customer_order_their_number_and_size_are_found(make_batch, customer):
     assert not find("nobody", "in")
 
 
-def test_a_telephone_number_is_found_however_it_is_grouped(customer):
-    Customer.objects.filter(pk=customer.pk).update(phone="+1 (555) 010-0147")
+def test_a_telephone_number_is_found_however_it_is_grouped(customer, owner):
+    keep_contact(by=owner, customer=customer, phone="+1 (555) 010-0147")
     Customer.objects.create(name="No phone")
     for text in ("555 0100147", "5550100147", "010-0147", "0147"):
         assert find(text, "in").customers == [customer], text

@@ -13,11 +13,9 @@ from regrind.shop.fields.whole_numbers import WholeText
 from ..bill_models import TAXES, Bill, BillLine, BillTerms
 from ..forms import PieceBoxes
 from ..models import Parcel
-from .codes import COUNTRIES
 from .unbilled import Unbilled
 
 MOST_DAYS = 365
-NO_COUNTRY = "Write the two capital letters of ISO 3166-1, such as DE or US."
 
 
 class DayForm(ShopForm):
@@ -129,13 +127,6 @@ class TermsForm(ShopForm):
     tax_milli = PercentText(label="Rate", required=False, max_length=12)
     tax_reason = forms.CharField(label="Why no tax is charged", max_length=200, required=False)
     tax_number = forms.CharField(label="Tax number", max_length=40, required=False)
-    country = forms.RegexField(
-        "^[A-Z]{2}$",
-        label="Country code",
-        required=False,
-        help_text="Two capital letters of ISO 3166-1, such as DE; for e-invoices.",
-        error_messages={"invalid": NO_COUNTRY},
-    )
     due_days = WholeText(label="Days to pay", least=0, most=MOST_DAYS, required=False)
     pay_to = forms.CharField(label="Pay to", max_length=300, required=False, widget=forms.Textarea(attrs={"rows": 2}))
 
@@ -149,9 +140,3 @@ class TermsForm(ShopForm):
         if current is not None:
             self.initial.update({name: getattr(current, name) for name in self.fields if name != "tax_milli"})
             self.initial["tax_milli"] = f"{Decimal(current.tax_milli) / 1000:f}".rstrip("0").rstrip(".")
-
-    def clean_country(self) -> str:
-        typed: str = self.cleaned_data["country"]
-        if typed and typed not in COUNTRIES:
-            raise forms.ValidationError(f"“{typed}” is no country. {NO_COUNTRY}")
-        return typed

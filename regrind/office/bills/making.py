@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from django.db.models import Sum
 from django.utils import timezone
 
+from regrind.record.contacts import address_for, address_lines, contact_for, country_of
 from regrind.record.models import Batch, Customer
 from regrind.shop.events import Conflict, Refusal, event
 from regrind.shop.models import Event, Person
@@ -107,11 +108,16 @@ def _write(
 
 def _parties(customer: Customer, terms: Terms) -> dict[str, str]:
     """Who bills whom, in words as of today."""
-    shop = shop_settings()
+    shop, address = shop_settings(), address_for(customer, "bills")
     return {
         "seller": "\n".join([shop.name, *shop.address.splitlines(), *filter(None, (shop.phone, shop.mail))]),
         "seller_tax_number": terms.seller_tax_number,
-        "buyer": "\n".join([customer.name, *customer.address.splitlines()]),
+        "buyer": "\n".join([customer.name, *address_lines(address)]),
+        "buyer_contact": str(contact_for(customer, "bills") or ""),
+        "buyer_street": ", ".join((address.street if address else "").splitlines()),
+        "buyer_postcode": address.postcode if address else "",
+        "buyer_town": address.town if address else "",
+        "buyer_country": country_of(address),
         "buyer_tax_number": terms.buyer_tax_number,
     }
 

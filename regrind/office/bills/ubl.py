@@ -10,7 +10,7 @@ from xml.etree import ElementTree as ET  # only written, never read
 
 from ..bill_models import Bill, BillLine
 from .export import in_units
-from .ubl_parties import NO_RATE, Parties
+from .ubl_parties import NO_RATE, Parties, buyer_address, seller_address
 
 CBC = "urn:oasis:names:specification:ubl:schema:xsd:CommonBasicComponents-2"
 CAC = "urn:oasis:names:specification:ubl:schema:xsd:CommonAggregateComponents-2"
@@ -30,8 +30,8 @@ def as_ubl(bill: Bill, lines: Sequence[BillLine], parties: Parties) -> bytes:
     root = ET.Element(name, {"xmlns": f"urn:oasis:names:specification:ubl:schema:xsd:{name}-2"})
     _head(root, bill, name)
     seller, buyer = _group(root, "AccountingSupplierParty"), _group(root, "AccountingCustomerParty")
-    _party(seller, bill.seller, bill.seller_tax_number, parties.seller_country, bill.tax)
-    _party(buyer, bill.buyer, bill.buyer_tax_number, parties.buyer_country, bill.tax)
+    _party(seller, bill.seller, bill.seller_tax_number, seller_address(bill, parties), bill.tax)
+    _party(buyer, bill.buyer, bill.buyer_tax_number, buyer_address(bill, parties), bill.tax)
     if bill.tax == "K":
         _delivery(root, parties)
     if bill.series == "B" and bill.due is None:
@@ -76,16 +76,14 @@ def _head(root: ET.Element, bill: Bill, name: str) -> None:
         _text(reference, "IssueDate", bill.credits_bill.day.isoformat())
 
 
-def _party(parent: ET.Element, words: str, number: str, country: str, tax: str) -> None:
-    """Name and address lines as they stand on the bill."""
-    name, *lines = words.split("\n")
+def _party(parent: ET.Element, words: str, number: str, lines: Sequence[tuple[str, str]], tax: str) -> None:
+    """The name as it stands on the bill, its address by the names of its elements."""
+    name = words.split("\n")[0]
     party = _group(parent, "Party")
     address = _group(party, "PostalAddress")  # BR-08, BR-10
-    for element, line in zip(("StreetName", "AdditionalStreetName"), lines, strict=False):
-        _text(address, element, line)
-    if lines[2:]:
-        _text(_group(address, "AddressLine"), "Line", ", ".join(lines[2:]))
-    _text(_group(address, "Country"), "IdentificationCode", country)  # BR-09, BR-11
+    for path, text in lines:
+        *groups, element = path.split("/")
+        _text(_group(address, *groups), element, text)
     if number and tax != NO_RATE:
         scheme = _group(party, "PartyTaxScheme")
         _text(scheme, "CompanyID", number)

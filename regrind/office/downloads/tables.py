@@ -9,11 +9,12 @@ from django.db.models import Count, QuerySet
 
 from regrind.bench.models import Reading
 from regrind.geometry.units import Unit
-from regrind.record.models import Batch, Customer, Family, Piece
+from regrind.record.models import Address, Batch, Contact, Customer, Family, Piece
 from regrind.shop.event_models import not_undone
 
 from ..models import IssuedPaper
 from .cells import Column
+from .customers import ADDRESSES, CONTACTS, CUSTOMERS, entries, with_first
 from .pieces import PIECES, list_pieces
 
 BOXES = (
@@ -54,16 +55,6 @@ PAPERS = (
     Column("Issued by", lambda paper: paper.by.name),
     Column("Pages", lambda paper: paper.pages),
     Column("SHA-256 of the PDF", lambda paper: paper.sha256),
-)
-CUSTOMERS = (
-    Column("Name", lambda one: one.name),
-    Column("Contact", lambda one: one.contact),
-    Column("Mail", lambda one: one.mail),
-    Column("Telephone", lambda one: one.phone),
-    Column("Address", lambda one: one.address),
-    Column("Unit", lambda one: one.unit),
-    Column("Note", lambda one: one.note),
-    Column("Active", lambda one: "yes" if one.active else "no"),
 )
 FAMILIES = (
     Column("Kind", lambda one: one.kind_data.name),
@@ -134,6 +125,8 @@ TABLES = {
     "pieces": Table("Pieces", PIECES, _pieces, list_pieces),
     "readings": Table("Readings", READINGS, _readings),
     "papers": Table("Papers issued", PAPERS, _papers),
-    "customers": Table("Customers", CUSTOMERS, lambda first, last: Customer.objects.all(), dated=False),
+    "customers": Table("Customers", CUSTOMERS, lambda first, last: Customer.objects.all(), with_first, dated=False),
+    "contacts": Table("Contacts", CONTACTS, lambda first, last: entries(Contact), dated=False),
+    "addresses": Table("Addresses", ADDRESSES, lambda first, last: entries(Address), dated=False),
     "families": Table("Families", FAMILIES, lambda first, last: Family.objects.filter(merged_into=None), dated=False),
 }

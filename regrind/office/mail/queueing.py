@@ -5,6 +5,7 @@ from email.utils import make_msgid
 from django.conf import settings
 from django.utils import timezone
 
+from regrind.record.contacts import recipients
 from regrind.record.models import Batch
 from regrind.shop.events import Conflict, Refusal, event
 from regrind.shop.models import Person
@@ -13,7 +14,7 @@ from regrind.shop.owner.settings import shop_settings
 from ..mail_models import Mail
 from ..models import IssuedPaper
 from ..quote_models import Quote
-from .words import subject_of, text_of
+from .words import USES, subject_of, text_of
 
 
 def queue_mail(
@@ -24,7 +25,7 @@ def queue_mail(
     Refusal where no mail server is set, or there is no address to send to.
     """
     shop = shop_settings()
-    to = batch.customer.mail if batch else shop.mail
+    to = ", ".join(one.mail for one in recipients(batch.customer, USES[kind])) if batch else shop.mail
     if not settings.EMAIL_HOST:
         raise Refusal("No mail server is set. Write smtp_host into settings.toml, and start the program again.")
     if not to:

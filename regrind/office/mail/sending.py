@@ -102,7 +102,7 @@ def _message(mail: Mail, text: str) -> EmailMultiAlternatives:
         mail.subject,
         text,
         f'"{shop.name.replace(chr(34), "")}" <{sender}>',
-        [mail.to],
+        mail.to.split(", "),
         reply_to=[shop.mail] if shop.mail else None,
         headers={"Message-ID": mail.message_id, "Auto-Submitted": "auto-generated"},
     )

@@ -25,6 +25,7 @@ from ..mail_models import KINDS, Mail
 from ..quote_models import Quote
 from .queueing import close_mail, queue_mail, send_again
 from .sending import send_one
+from .words import say_recipients
 
 PAPERS = {"quote": "quote", "reminder": "quote", "report": "report"}
 MOST = 50  # rows of the outbox on its page
@@ -50,7 +51,7 @@ def batch_mail(request: HttpRequest, number: str) -> HttpResponse:
     def show() -> HttpResponse:
         context = {
             "heading": f"Mail about batch {batch.number}",
-            "facts": [*batch_facts(batch), batch.customer.mail or "no mail address"],
+            "facts": [*batch_facts(batch), say_recipients(batch.customer)],
             **batch_link(batch),
             "form": form,
             "mails": Mail.objects.filter(batch=batch).select_related("queued_by"),

@@ -3,12 +3,32 @@
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
-from regrind.record.models import Batch
+from regrind.record.contacts import MailUse, recipients
+from regrind.record.models import Batch, Customer
 from regrind.shop.models import ShopSettings
 
 from ..quote_models import Quote
 
+# Which of the customer's people get which kind of mail.
+USES: dict[str, MailUse] = {
+    "received": "ready",
+    "quote": "quotes",
+    "reminder": "quotes",
+    "ready": "ready",
+    "report": "ready",
+}
 LINK = "{link}"  # where the address of a quote's page goes, which no row holds
+
+
+def say_recipients(customer: Customer) -> str:
+    """`quotes to ann@…; ready to crib@…`, the address alone where all mails go to it; `no mail address`."""
+    uses: dict[str, list[str]] = {}
+    for use in dict.fromkeys(USES.values()):
+        to = ", ".join(contact.mail for contact in recipients(customer, use))
+        uses.setdefault(to, []).append(use)
+    if list(uses) == [""]:
+        return "no mail address"
+    return next(iter(uses)) if len(uses) == 1 else "; ".join(f"{', '.join(u)} to {to}" for to, u in uses.items())
 
 
 def subject_of(kind: str, shop: ShopSettings, batch: Batch | None, quote: Quote | None = None) -> str:
@@ -34,7 +54,8 @@ def text_of(kind: str, shop: ShopSettings, batch: Batch | None, quote: Quote | N
         "report": [f"Tools of batch {batch} are on their way to you. The report is attached."],
         "test": ["This is a test. The shop's mail works."],
     }
-    greeting = f"Dear {batch.customer.contact}," if batch and batch.customer.contact else "Hello,"
+    names = [contact.name for contact in recipients(batch.customer, USES[kind]) if contact.name] if batch else []
+    greeting = f"Dear {', dear '.join(names)}," if names else "Hello,"
     return "\n\n".join([greeting, *says[kind], _signature(shop)])
 
 

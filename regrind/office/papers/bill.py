@@ -32,7 +32,7 @@ def bill_sheet(bill: Bill, revision: int = 1) -> values.BillSheet:
         batch="",
         style=style_for(bill.customer),
         shop=values.Letterhead(seller, tuple(seller_lines), logo_of(shop_settings())),
-        customer=values.Customer(buyer, tuple(buyer_lines), bill.customer.contact),
+        customer=values.Customer(buyer, tuple(buyer_lines), bill.buyer_contact),
     )
 
     def money(minor: int) -> values.Money:

@@ -12,6 +12,7 @@ from regrind.bench.models import CoaterPiece, FinalCheck, Grind, Inspection, Mea
 from regrind.bench.readings import fetch_readings
 from regrind.bench.revisions import first_inspections, newest, summarize_grinds
 from regrind.paper import text, values
+from regrind.record.contacts import AddressUse, MailUse, address_for, address_lines, contact_for
 from regrind.record.dimension_words import name_tools
 from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Batch, Customer, Line, Piece
@@ -140,8 +141,18 @@ def _numbers_for(customer: Customer) -> values.Style:
     return values.Style(unit=customer.unit, decimal_mark=cast(Literal[".", ","], customer.decimal_mark))
 
 
-def heading(batch: Batch, number: str, revision: int, dated: date, *, at_bench: bool = False) -> values.Heading:
-    """Whose paper it is, its number and whom it is for. at_bench: it comes from the bench's own printer."""
+def heading(
+    batch: Batch,
+    number: str,
+    revision: int,
+    dated: date,
+    *,
+    at_bench: bool = False,
+    use: AddressUse = "delivery",
+    mails: MailUse = "ready",
+) -> values.Heading:
+    """Whose paper it is, its number and whom it is for. at_bench: it comes from the bench's own printer. use, mails:
+    which of the customer's addresses and contacts it names."""
     customer = batch.customer
     return values.Heading(
         number=number,
@@ -150,7 +161,9 @@ def heading(batch: Batch, number: str, revision: int, dated: date, *, at_bench: 
         batch=str(batch.number),
         style=style_for(customer, at_bench=at_bench),
         shop=letterhead(shop_settings()),
-        customer=values.Customer(customer.name, tuple(customer.address.splitlines()), customer.contact),
+        customer=values.Customer(
+            customer.name, tuple(address_lines(address_for(customer, use))), str(contact_for(customer, mails) or "")
+        ),
         order_number=batch.order_number,
         arrived=day_of(batch.received_at),
         due=batch.due,

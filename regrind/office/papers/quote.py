@@ -27,7 +27,7 @@ def quote_or_404(number: str) -> Quote:
 
 def quote_sheet(quote: Quote, revision: int = 1, address: str = "") -> values.QuoteSheet:
     """The values of its paper. address: of the customer's page, for a sheet that is handed out and not stored."""
-    head = heading(quote.batch, str(quote), revision, day_of(quote.done_at))
+    head = heading(quote.batch, str(quote), revision, day_of(quote.done_at), use="bills", mails="quotes")
     shown, style = quote.shown, head.style
     items = QuoteItem.objects.filter(quote=quote).order_by("position")
     return values.QuoteSheet(

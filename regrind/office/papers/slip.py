@@ -5,7 +5,7 @@ It shows the state when the parcel was packed: a later parcel does not change it
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from regrind.bench.models import CoaterPiece
@@ -61,9 +61,9 @@ def packing_slip(parcel: Parcel, revision: int, dated: date) -> values.PackingSl
     follows = _follows(lines, places, dated)
     money = _money(batch, places, closing=not follows) if batch.customer.prices_on_slip else None
     rows = _by_line(money)
-    currency = shop_settings().currency
+    currency, head = shop_settings().currency, heading(batch, str(parcel), revision, dated)
     return values.PackingSlip(
-        heading(batch, str(parcel), revision, dated),
+        replace(head, customer=replace(head.customer, lines=tuple(parcel.address.splitlines()))),
         tuple(_line(same, places, rows.get(same[0].line_id, []), currency) for same in lines.values()),
         parcel=f"Parcel {parcel.number}",
         follows=follows,

@@ -5,6 +5,7 @@ from regrind.shop.history.triggers import guard
 from .answers import Answer, AnswerPiece
 from .batches import Batch, ForeignItem, Line, LineChange, LineMove, OwnerChange
 from .complaints import ComplaintEnd
+from .contacts import Address, Contact
 from .customers import Customer
 from .families import Family, FamilyDefault, FamilyMerge
 from .pieces import AllowedStep, Piece, Step, Tool
@@ -14,11 +15,13 @@ from .rollups import ALL_YEARS, CustomerYear, FamilyMonth, FamilyYear, Tally, Ye
 __all__ = [
     "ALL_YEARS",
     "EXTRAS",
+    "Address",
     "AllowedStep",
     "Answer",
     "AnswerPiece",
     "Batch",
     "ComplaintEnd",
+    "Contact",
     "Customer",
     "CustomerYear",
     "Family",
@@ -44,10 +47,12 @@ for _name in ("Customer", "Family", "Line", "Tool"):
 guard("record.Batch", may_change=True, derived={"closed"})
 guard("record.Piece", may_change=True, derived={"steps_taken"})
 for _name in (
+    "Address",
     "AllowedStep",
     "Answer",
     "AnswerPiece",
     "ComplaintEnd",
+    "Contact",
     "FamilyDefault",
     "FamilyMerge",
     "LineChange",

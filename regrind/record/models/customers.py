@@ -9,10 +9,6 @@ class Customer(models.Model):
     """Who sends tools, and on what terms they want them back."""
 
     name = models.CharField(max_length=120, unique=True)
-    contact = models.CharField(max_length=120, blank=True)
-    mail = models.EmailField(blank=True)
-    phone = models.CharField(max_length=40, blank=True)
-    address = models.TextField(max_length=400, blank=True)
     unit: "models.CharField[Unit, Unit]" = models.CharField("preferred unit", max_length=2, choices=UNITS, default="in")
     decimal_mark = models.CharField(
         "numbers on their papers",

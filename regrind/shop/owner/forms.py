@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 
 from regrind.geometry.units import Typed, Unit
 
+from ..countries import read_country
 from ..fields.exact_lengths import exact_text
 from ..fields.forms import LengthText, ShopForm
 from ..files.photos import PhotoRefused, redraw_logo
@@ -56,6 +57,7 @@ OWN_UNITS: dict[str, Unit] = {"dial_step_in": "in", "dial_step_mm": "mm"}
 PLAIN = (
     "name",
     "address",
+    "country",
     "phone",
     "mail",
     "logo_in_colour",
@@ -71,6 +73,9 @@ PLAIN = (
 class ShopSettingsForm(ShopForm):
     name = forms.CharField(label="Shop name", max_length=80)
     address = forms.CharField(label="Address", max_length=400, required=False, widget=forms.Textarea(attrs={"rows": 3}))
+    country = forms.CharField(
+        label="Country", max_length=60, required=False, help_text="Two letters, such as US; for e-invoices and labels."
+    )
     phone = forms.CharField(max_length=40, required=False)
     mail = forms.EmailField(max_length=120, required=False)
     unit = forms.ChoiceField(label="The shop's unit", choices=UNITS)
@@ -173,6 +178,12 @@ class ShopSettingsForm(ShopForm):
             assert isinstance(field, LengthText)
             field.unit = OWN_UNITS.get(name, unit)
             field.widget.attrs["data-unit"] = field.unit
+
+    def clean_country(self) -> str:
+        try:
+            return read_country(self.cleaned_data["country"])
+        except ValueError as error:
+            raise ValidationError(str(error)) from error
 
     def clean_logo(self) -> bytes | None:
         file = self.cleaned_data.get("logo")
