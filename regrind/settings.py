@@ -111,6 +111,7 @@ TEMPLATES = [
         },
     }
 ]
+FORM_RENDERER = "regrind.shop.web.form_controls.ControlRenderer"
 
 if environment.get("DATABASE_URL"):
     import dj_database_url
