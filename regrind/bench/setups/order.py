@@ -9,6 +9,7 @@ database, no clock.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from typing import NamedTuple
 
 # What a change costs beside the others; none is a time. Common practice, from memory: turning the work head's side over
@@ -66,11 +67,11 @@ class Tray:
     def pieces(self) -> int:
         return sum(job.pieces for job in self.jobs)
 
-    @property
+    @cached_property
     def due(self) -> date:
         return min((job.due for job in self.jobs if job.due), default=date.max)
 
-    @property
+    @cached_property
     def arrival(self) -> int:
         return min(job.arrival for job in self.jobs)
 
@@ -206,6 +207,7 @@ def _nearest(starts: Sequence[_Path], trays: Sequence[Tray]) -> list[_Path]:
 def _follow_nearest(path: _Path, trays: Sequence[Tray]) -> _Path:
     waiting = [tray for tray in trays if tray is not path.trays[-1]]
     while waiting:
-        path = min((path.go(tray) for tray in waiting), key=_rank)
-        waiting = [tray for tray in waiting if tray is not path.trays[-1]]
+        nearest = min(waiting, key=lambda tray: (weigh(path.last, tray.setup), tray.due, tray.arrival))
+        waiting.remove(nearest)
+        path = path.go(nearest)
     return path
