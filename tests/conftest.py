@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from django.db import connection
 from django.test import TransactionTestCase
+from django.test import client as test_client
 
 from regrind.record import rollups
 from regrind.record.models import Batch, Customer, Family, Line, Piece
@@ -78,6 +79,20 @@ def django_db_setup(django_db_setup, django_db_blocker) -> Iterator[None]:
         pristine = copy_of_sqlite() if connection.vendor == "sqlite" else None
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(TransactionTestCase, "_fixture_teardown", lambda case: put_back(pristine))
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def one_context() -> Iterator[None]:
+    """`answer.context` is the page's own; Django's test client also copies that of each template it includes."""
+    keep = test_client.store_rendered_templates
+
+    def keep_first(store: dict[str, object], *arguments: object, **named: object) -> None:
+        if not store:
+            keep(store, *arguments, **named)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(test_client, "store_rendered_templates", keep_first)
         yield
 
 
