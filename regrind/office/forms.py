@@ -5,7 +5,7 @@ from django import forms
 from django.db.models import QuerySet
 from django.http import Http404
 
-from regrind.paper.values import STOCKS
+from regrind.paper.values import ADDRESS_STOCKS, STOCKS
 from regrind.record.contacts import address_for, address_lines, addresses_of
 from regrind.record.find import piece_or_404
 from regrind.record.models import Address, Answer, Batch, Line, Piece
@@ -17,7 +17,7 @@ from regrind.shop.fields.weights import WeightText
 from regrind.shop.fields.whole_numbers import read_whole
 from regrind.shop.owner.settings import shop_settings
 
-from .issuing import Stock, usual_stock
+from .issuing import ADDRESS, LABELS, Stock, usual_stock
 
 DECISIONS = list(Answer._meta.get_field("decision").choices or ())  # to grind comes first
 
@@ -95,7 +95,7 @@ class ParcelForm(ShopForm):
     carrier = forms.CharField(label="Carrier", max_length=60, required=False)
     tracking = forms.CharField(label="Tracking number", max_length=60, required=False)
     weight = WeightText(label="Weight", required=False)
-    address = forms.ChoiceField(label="Send to", required=False, widget=forms.RadioSelect)
+    address = forms.ChoiceField(label="Address", required=False, widget=forms.RadioSelect)
     note = forms.CharField(label="Note on the slip", max_length=300, required=False)
     sent_at = DoneAt()
 
@@ -155,6 +155,7 @@ class StockForm(ShopForm):
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
     )
     each = forms.BooleanField(label="One label for every piece", required=False)
+    stocked: Sequence[str] = LABELS
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -166,7 +167,19 @@ class StockForm(ShopForm):
     def label_stock(self) -> Stock:
         """The stock that was chosen, else the one the shop printed on last."""
         data = self.cleaned_data
-        return Stock(data["stock"] or usual_stock(), data["start"] or 1, data["each"])
+        return Stock(data["stock"] or usual_stock(self.stocked), data["start"] or 1, data["each"])
+
+
+class AddressStockForm(StockForm):
+    """The same for the address of a parcel, which takes a large label too."""
+
+    stock = forms.ChoiceField(
+        label="Label stock",
+        required=False,
+        choices=[(key, stock.name) for key, stock in ADDRESS_STOCKS.items()],
+        error_messages={"invalid_choice": f"Not a label stock. Choose one of {', '.join(ADDRESS_STOCKS)}."},
+    )
+    stocked = (ADDRESS,)
 
 
 class PrintForm(StockForm):

@@ -3,6 +3,7 @@
 import hashlib
 import json
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.db.models import QuerySet
@@ -14,12 +15,14 @@ from regrind.shop.models import Person
 from regrind.shop.owner.settings import shop_settings
 
 from .models import IssuedPaper, file_of
-from .papers.drafts import BILLS, KINDS, LABELS, Draft, Stock, canonical, draft
+from .papers.drafts import ADDRESS, BILLS, KINDS, LABELS, STOCKED, Draft, Stock, canonical, draft
 
 __all__ = [
+    "ADDRESS",
     "BILLS",
     "KINDS",
     "LABELS",
+    "STOCKED",
     "Prepared",
     "Stock",
     "draft",
@@ -83,7 +86,7 @@ def find_standing(kind: str, number: str, stock: Stock) -> IssuedPaper | None:
     """
     number = as_printed(number)
     issued = _issued(kind, number)
-    if kind in LABELS:
+    if kind in STOCKED:
         issued = issued.filter(snapshot__endswith=f'"stock":{canonical_stock(stock)}}}')
     last = issued.first()
     if last is None or kind in BILLS:  # a bill never changes: it is what was printed first
@@ -111,10 +114,14 @@ def _own_content(snapshot: str) -> str:
     return canonical(content)
 
 
-def usual_stock() -> str:
-    """The label stock that the shop printed on last: its printer is loaded with it."""
-    last = IssuedPaper.objects.filter(kind__in=LABELS).order_by("-issued_at", "-pk").first()
-    return str(json.loads(last.snapshot)["stock"]["key"]) if last else Stock().key
+def usual_stock(kinds: Sequence[str] = LABELS) -> str:
+    """The label stock that the shop printed these kinds on last: its printer is loaded with it."""
+    last = IssuedPaper.objects.filter(kind__in=kinds).order_by("-issued_at", "-pk").first()
+    if last:
+        return str(json.loads(last.snapshot)["stock"]["key"])
+    if ADDRESS in kinds:
+        return "4x6" if shop_settings().unit == "in" else "A6"
+    return Stock().key
 
 
 def canonical_stock(stock: Stock) -> str:

@@ -94,6 +94,7 @@ class IssuedPaper(models.Model):
             ("tag", "arrival tag"),
             ("report", "returned-tool report"),
             ("slip", "packing slip"),
+            ("address", "address label"),
             ("setup_card", "setup card"),
             ("bill", "bill"),
             ("credit", "credit note"),

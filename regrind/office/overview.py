@@ -21,9 +21,11 @@ from .questions import Question, list_questions
 
 # A plan to grind, or one that asked the customer, whose answer sent the piece on to grinding.
 TO_BE_GROUND = Q(decision="grind") | Q(decision="ask", piece__status="ready_to_grind")
+OF_A_PARCEL = ("slip", "address")
 FOR_THE_CUSTOMER = (
     "report",
     "slip",
+    "address",
     "quote",
     "bill",
     "credit",
@@ -181,7 +183,7 @@ def issued(batch: Batch, *, for_customer: bool = True) -> list[IssuedRow]:
     for paper in rows.order_by("-issued_at", "-revision"):
         papers.setdefault((paper.kind, paper.number), []).append(paper)
     return [
-        _issued_row(paper, index > 0, for_customer, paper.kind == "slip" and paper.number not in parcels_sent)
+        _issued_row(paper, index > 0, for_customer, paper.kind in OF_A_PARCEL and paper.number not in parcels_sent)
         for revisions in papers.values()
         for index, paper in enumerate(revisions)
     ]

@@ -22,9 +22,9 @@ from regrind.shop.posts.idempotency import FIELD, new_key, person_of
 from regrind.shop.posts.saving import save
 
 from . import overview
-from .forms import PrintForm, StockForm
+from .forms import AddressStockForm, PrintForm, StockForm
 from .headings import batch_facts
-from .issuing import BILLS, KINDS, LABELS, Prepared, keep, prepare, read_file, usual_stock
+from .issuing import ADDRESS, BILLS, KINDS, STOCKED, Prepared, keep, prepare, read_file, usual_stock
 from .models import IssuedPaper
 
 WORDS = dict(IssuedPaper._meta.get_field("kind").choices or ())
@@ -78,7 +78,7 @@ def print_paper(request: HttpRequest, kind: str, number: str) -> HttpResponse:
     if kind not in KINDS:
         raise Http404(kind)
     number = number.replace("_", "/")  # a parcel's slash cannot stand in an address
-    form = StockForm(request.POST)
+    form = (AddressStockForm if kind == ADDRESS else StockForm)(request.POST)
     prepared = _prepare(form, kind, number)
     _renew_key(request)
 
@@ -103,7 +103,7 @@ def _show(request: HttpRequest, form: StockForm, kind: str, number: str) -> Http
     context = {
         "form": form,
         "heading": f"Print {WORDS[kind]} {number}",
-        "labels": kind in LABELS,
+        "labels": kind in STOCKED,
         **_back(number, batch),
     }
     return render(request, "office/print.html", context, status=422)

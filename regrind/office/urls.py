@@ -27,4 +27,5 @@ urlpatterns = [
     path("<str:number>/answer", views.answer, name="answer"),
     path("<str:number>/prices", price_views.prices, name="prices"),
     path("<str:number>/parcel", views.parcel, name="parcel"),
+    path("<str:number>/parcels/<int:parcel>", views.sent_parcel, name="sent_parcel"),
 ]

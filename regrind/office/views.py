@@ -1,8 +1,10 @@
 """The office pages: open batches, a batch, the customer's answer, prices, parcels."""
 
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils.dateformat import format as date_format
+from django.utils.timezone import localdate, localtime
 from django.views.decorators.http import require_GET, require_http_methods
 
 from regrind.record.complaints import complaints_about
@@ -18,8 +20,10 @@ from regrind.shop.posts.saving import save
 from . import actions, overview
 from .charges import Bill, bill, fixed_terms
 from .fixing import say_fixed
-from .forms import AnswerForm, ParcelForm, chosen
+from .forms import AddressStockForm, AnswerForm, ParcelForm, chosen
 from .headings import batch_dates, batch_facts, batch_link, line_facts
+from .issuing import ADDRESS, usual_stock
+from .papers.slip import packing_slip
 from .questions import asked, ways_to_grind
 from .worth import choices_of
 
@@ -158,3 +162,25 @@ def parcel(request: HttpRequest, number: str) -> HttpResponse:
         return reverse("office:batch", args=[batch.number])
 
     return save(request, form, act=act, show=show)
+
+
+@needs("front_desk")
+@require_GET
+def sent_parcel(request: HttpRequest, number: str, parcel: int) -> HttpResponse:
+    """A parcel that left: where it went, what is in it, what stays, and its papers."""
+    batch = batch_or_404(number)
+    sent = next((row for row in overview.parcels(batch) if row.parcel.number == parcel), None)
+    if sent is None:
+        raise Http404(parcel)
+    slip = None if sent.undone else packing_slip(sent.parcel, 1, localdate())
+    context = {
+        "batch": batch,
+        "heading": f"Parcel {sent.parcel}",
+        "facts": [*batch_facts(batch), f"sent {date_format(localtime(sent.parcel.done_at), 'j M Y H:i')}"],
+        **batch_link(batch),
+        "sent": sent,
+        "slip": slip,
+        "address": sent.parcel.address.splitlines(),
+        "form": AddressStockForm(initial={"stock": usual_stock((ADDRESS,))}),
+    }
+    return render(request, "office/sent_parcel.html", context)

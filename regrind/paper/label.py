@@ -1,6 +1,5 @@
 """Labels and tags: return label, drill label, label for what was not ground, arrival tag."""
 
-import math
 from collections.abc import Sequence
 from io import BytesIO
 from typing import NamedTuple
@@ -10,25 +9,16 @@ from reportlab.pdfgen.canvas import Canvas
 from regrind.paper import block, qr, text
 from regrind.paper.block import Line, Run
 from regrind.paper.label_lines import SMALL, Lines, lines
+from regrind.paper.stock import Box, page_points, place, places
 from regrind.paper.type import new_canvas
 from regrind.paper.type import width as width_of
 from regrind.paper.values import ROLL_50X25, Label, LabelStock, ReturnLabel
 
-PAGES_MM = {"letter": (215.9, 279.4), "A4": (210.0, 297.0)}
 MARGIN = 1.2 * 72 / 25.4
 GAP = 1.0
 LARGEST, SMALLEST = 2.4, 0.55
 _NUMBER_PT = 9.5
 OURS_PT = 8.2  # its digits are 2 mm high
-
-
-class Box(NamedTuple):
-    """A label's place on its page, in printer dots from the page's lower left corner."""
-
-    left: int
-    top: int
-    width: int
-    height: int
 
 
 class Room(NamedTuple):
@@ -47,55 +37,20 @@ def draw(labels: Sequence[Label], stock: LabelStock = ROLL_50X25, start: int = 1
     """
     if not labels:
         raise ValueError("labels: there is none to print")
-    places = _places(stock)
-    if not 1 <= start <= len(places):
-        raise ValueError(f"start: {start} is not on the sheet (1 to {len(places)})")
+    boxes, _ = places(stock), place(stock, start)
     buffer = BytesIO()
-    width, height = _page_dots(stock)
     canvas = new_canvas(
         buffer,
-        (_points(width, stock.dpi), _points(height, stock.dpi)),
+        page_points(stock),
         title=f"Labels {text.line(labels[0].number)}",
         author=text.line(labels[0].shop),
     )
     for index, label in enumerate(labels, start=start - 1):
-        if index % len(places) == 0 and index >= start:
+        if index % len(boxes) == 0 and index >= start:
             canvas.showPage()
-        _draw_label(canvas, label, places[index % len(places)], stock.dpi)
+        _draw_label(canvas, label, boxes[index % len(boxes)], stock.dpi)
     canvas.save()
     return buffer.getvalue()
-
-
-def _page_dots(stock: LabelStock) -> tuple[int, int]:
-    size_mm = PAGES_MM[stock.grid.page] if stock.grid else (stock.width_mm, stock.height_mm)
-    return _dots(size_mm[0], stock.dpi), _dots(size_mm[1], stock.dpi)
-
-
-def _points(dots: int, dpi: int) -> float:
-    """A page's side in points, a hair under its whole dots: a renderer that rounds up must not add one."""
-    return math.floor(dots * 72 / dpi * 1000 - 1) / 1000
-
-
-def _dots(mm: float, dpi: int) -> int:
-    return round(mm / 25.4 * dpi)
-
-
-def _places(stock: LabelStock) -> list[Box]:
-    """Each label's place on a page, row by row."""
-    size = _dots(stock.width_mm - 2 * stock.inset_mm, stock.dpi), _dots(stock.height_mm, stock.dpi)
-    page_top = _page_dots(stock)[1]
-    grid = stock.grid
-    if grid is None:
-        return [Box(_dots(stock.inset_mm, stock.dpi), page_top, *size)]
-    return [
-        Box(
-            _dots(grid.left_mm + stock.inset_mm + column * grid.pitch_x_mm, stock.dpi),
-            page_top - _dots(grid.top_mm + row * grid.pitch_y_mm, stock.dpi),
-            *size,
-        )
-        for row in range(grid.rows)
-        for column in range(grid.columns)
-    ]
 
 
 def _draw_label(canvas: Canvas, label: Label, box: Box, dpi: int) -> None:

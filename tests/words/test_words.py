@@ -24,7 +24,7 @@ ALLOWED_NAMES = {
     "regrind/bench/checking/findings.py": COLUMN,  # the name under which a stored finding has its quantity
     "regrind/bench/registers/forms.py": COLUMN,
     "regrind/bench/piece_form.py": {"seen"},  # the field that carries what the page showed
-    "regrind/paper/label.py": {"left"},  # a side of a box
+    "regrind/paper/stock.py": {"left"},  # a side of a box
     "regrind/demo/years/box.py": {"left"},  # a state's code
 }
 

@@ -10,6 +10,7 @@ from typing import Any
 from django.http import Http404
 from django.utils import timezone
 
+from regrind.paper import address_label as address_paper
 from regrind.paper import bill, job_sheet, label, quote, report, setup_card, slip, values
 from regrind.record.find import batch_or_404, line_or_404, piece_or_404
 from regrind.record.models import Batch, Line, Piece
@@ -17,6 +18,7 @@ from regrind.shop.events import Refusal
 from regrind.shop.fields.whole_numbers import read_whole
 
 from ..models import Parcel
+from .address import address_label
 from .bill import bill_or_404, bill_sheet
 from .job_sheet import job_sheet as job_values
 from .labels import arrival_tags, return_labels
@@ -26,8 +28,10 @@ from .setup_card import setup_sheet
 from .slip import packing_slip
 
 LABELS = ("label", "tag")
+ADDRESS = "address"
+STOCKED = (*LABELS, ADDRESS)  # printed on label stock, a page or a place of a sheet each
 BILLS = ("bill", "credit")
-KINDS = ("job_sheet", "setup_card", "tag", "label", "report", "slip", "quote", *BILLS)
+KINDS = ("job_sheet", "setup_card", "tag", "label", "report", "slip", "address", "quote", *BILLS)
 
 
 @dataclasses.dataclass(frozen=True)
@@ -42,7 +46,7 @@ class Stock:
     @property
     def words(self) -> str:
         """`A4, 3 × 8 labels of 70 × 36 mm, from label 5, one for every piece`"""
-        stock = values.STOCKS[self.key]
+        stock = values.ADDRESS_STOCKS[self.key]
         place = f", from label {self.start}" if stock.grid and self.start > 1 else ""
         return f"{stock.name}{place}" + (", one for every piece" if self.each else "")
 
@@ -63,7 +67,7 @@ def draft(
     kind: str, number: str, *, stock: Stock = Stock(), revision: int = 1, dated: date | None = None, mark: str = ""
 ) -> Draft:
     """The paper of a kind and a number: 417 (job_sheet, report), 417-3 (setup_card), 417, 417-3 or 417-3-7 (tag,
-    label), 417/2 (slip), 417/1 (quote), B-12 (bill), C-3 (credit).
+    label), 417/2 (slip, address), 417/1 (quote), B-12 (bill), C-3 (credit).
 
     revision, dated: as printed on it. mark: a word beside the number, "draft". Http404 where there is no such kind or
     number, Refusal where there is nothing to print yet or the stock does not fit.
@@ -71,6 +75,8 @@ def draft(
     day = dated or timezone.localdate()
     if kind in LABELS:
         return _labels(kind, number, stock, day)
+    if kind == ADDRESS:
+        return _address(number, stock, day)
     make, draw = _SHEETS.get(kind, (None, None))
     if make is None or draw is None:
         raise Http404(kind)
@@ -147,17 +153,33 @@ def _labels(kind: str, number: str, stock: Stock, day: date) -> Draft:
             if kind == "label"
             else "All pieces of this are missing: there is no tag to print."
         )
-    grid = values.STOCKS[stock.key].grid
-    places = grid.rows * grid.columns if grid else 1
-    if not 1 <= stock.start <= places:
-        raise Refusal(
-            f"Label {stock.start} is not on {values.STOCKS[stock.key].name}: "
-            + (f"write 1 to {places}." if grid else "a roll starts at 1, write 1.")
-        )
+    _refuse_place(stock)
     snapshot = canonical({"paper": plain(labels), "stock": dataclasses.asdict(stock)})
     return Draft(
         batch, labels, lambda: label.draw(labels, values.STOCKS[stock.key], stock.start), snapshot, line, piece
     )
+
+
+def _address(number: str, stock: Stock, day: date) -> Draft:
+    if stock.key not in values.ADDRESS_STOCKS:
+        raise Refusal(f"{stock.key} is not a label stock. Write one of {', '.join(values.ADDRESS_STOCKS)}.")
+    _refuse_place(stock)
+    parcel = _parcel(number)
+    made = address_label(parcel, day)
+    snapshot = canonical({"paper": plain(made), "stock": dataclasses.asdict(stock)})
+    sheet = values.ADDRESS_STOCKS[stock.key]
+    return Draft(parcel.batch, made, lambda: address_paper.draw(made, sheet, stock.start), snapshot)
+
+
+def _refuse_place(stock: Stock) -> None:
+    """Refusal where the start position is not on the sheet."""
+    sheet = values.ADDRESS_STOCKS[stock.key]
+    places = sheet.grid.rows * sheet.grid.columns if sheet.grid else 1
+    if not 1 <= stock.start <= places:
+        raise Refusal(
+            f"Label {stock.start} is not on {sheet.name}: "
+            + (f"write 1 to {places}." if sheet.grid else "a roll starts at 1, write 1.")
+        )
 
 
 def _labelled(number: str) -> tuple[Batch, Line | None, Piece | None]:

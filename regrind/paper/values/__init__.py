@@ -16,11 +16,13 @@ from .job import (
     WheelSpeed,
 )
 from .labels import (
+    ADDRESS_STOCKS,
     ROLL_50X25,
     ROLL_62X29,
     SHEET_A4,
     SHEET_LETTER,
     STOCKS,
+    AddressLabel,
     ArrivalTag,
     DrillLabel,
     Grid,
@@ -36,11 +38,13 @@ from .review import FamilyRow, Review
 from .slip import Charge, PackingSlip, SlipLine
 
 __all__ = [
+    "ADDRESS_STOCKS",
     "ROLL_50X25",
     "ROLL_62X29",
     "SHEET_A4",
     "SHEET_LETTER",
     "STOCKS",
+    "AddressLabel",
     "Angle",
     "ArrivalTag",
     "BillRow",

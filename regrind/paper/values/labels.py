@@ -41,6 +41,24 @@ SHEET_LETTER = LabelStock(
     "Letter, 3 × 10 labels of 2.625 × 1 in", 66.675, 25.4, 600, Grid("letter", 3, 10, 4.7625, 12.7, 69.85, 25.4), 1
 )
 STOCKS: dict[str, LabelStock] = {"50x25": ROLL_50X25, "62x29": ROLL_62X29, "A4": SHEET_A4, "letter": SHEET_LETTER}
+# An address takes a label of its own as well, wherever the printer has one.
+ADDRESS_STOCKS: dict[str, LabelStock] = {
+    "4x6": LabelStock("4 × 6 in", 101.6, 152.4),
+    "A6": LabelStock("A6, 105 × 148 mm", 105, 148, dpi=300),
+    **STOCKS,
+}
+
+
+@dataclass(frozen=True)
+class AddressLabel:
+    """Where a parcel goes. sender, to: the lines of an envelope, the name first. facts: what else stands on it, each
+    a line: parcel, order, carrier, weight."""
+
+    number: str
+    dated: date
+    sender: tuple[str, ...]
+    to: tuple[str, ...]
+    facts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

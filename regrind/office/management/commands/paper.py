@@ -4,9 +4,20 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.http import Http404
 
-from regrind.office.issuing import KINDS, LABELS, Stock, draft, find_standing, issue, read_file, usual_stock
+from regrind.office.issuing import (
+    ADDRESS,
+    KINDS,
+    LABELS,
+    STOCKED,
+    Stock,
+    draft,
+    find_standing,
+    issue,
+    read_file,
+    usual_stock,
+)
 from regrind.office.models import IssuedPaper
-from regrind.paper.values import STOCKS
+from regrind.paper.values import ADDRESS_STOCKS
 from regrind.shop.events import Conflict, Refusal
 from regrind.shop.models import Person
 
@@ -14,7 +25,7 @@ from regrind.shop.models import Person
 class Command(BaseCommand):
     help = (
         "Write a paper into a file. NUMBER: 417 (job_sheet, report), 417-3 (setup_card), 417-3 or 417-3-7 (tag, "
-        "label), 417/2 (slip), B-12 (bill), C-3 (credit). A paper that was issued with the same content is written "
+        "label), 417/2 (slip, address), B-12 (bill), C-3 (credit). A paper issued with the same content is written "
         "again. Any other is issued and stored, as on the page, under --by NAME or the shop's only owner. --draft only "
         "draws it, marked as a draft (labels are not marked); nothing is stored."
     )
@@ -23,7 +34,7 @@ class Command(BaseCommand):
         parser.add_argument("kind", choices=KINDS)
         parser.add_argument("number")
         parser.add_argument("-o", "--output", type=Path, required=True)
-        parser.add_argument("--stock", choices=list(STOCKS), help="of labels and tags; else the stock used last")
+        parser.add_argument("--stock", choices=list(ADDRESS_STOCKS), help="of labels; else the stock used last")
         parser.add_argument("--start", type=int, default=1, help="the first free label of a sheet: 1 is top left")
         parser.add_argument("--each", action="store_true", help="a label for every piece, not for every tube")
         how = parser.add_mutually_exclusive_group()
@@ -43,7 +54,11 @@ class Command(BaseCommand):
         **options: Any,
     ) -> None:
         try:
-            label_stock = Stock(stock or (usual_stock() if kind in LABELS else Stock.key), start, each)
+            label_stock = Stock(
+                stock or (usual_stock((kind,) if kind == ADDRESS else LABELS) if kind in STOCKED else Stock.key),
+                start,
+                each,
+            )
             if options["draft"]:
                 pdf, note = draft(kind, number, stock=label_stock, mark="draft").draw(), "a draft"
             else:
@@ -55,6 +70,11 @@ class Command(BaseCommand):
         except (Refusal, Conflict, ValueError, OSError) as error:
             raise CommandError(str(error)) from error
         self.stdout.write(f"{output}: {note}, {len(pdf)} bytes")
+
+
+def _usual(kind: str) -> str:
+    """The stock that such a paper was printed on last; any will do for a paper that needs none."""
+    return usual_stock((kind,) if kind == ADDRESS else LABELS) if kind in STOCKED else Stock.key
 
 
 def _issue(kind: str, number: str, label_stock: Stock, by: str | None) -> IssuedPaper:
