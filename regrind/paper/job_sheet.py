@@ -9,10 +9,12 @@ from regrind.paper import cautions, parts, setup_card, sheet, text
 from regrind.paper.breaks import Begins
 from regrind.paper.job_table import pieces_table
 from regrind.paper.section import Picture
-from regrind.paper.values import BoxLine, JobLine, JobSetup, JobSheet, Style
+from regrind.paper.sketch import SketchPicture
+from regrind.paper.values import BoxLine, JobLine, JobSetup, JobSheet, Section, Sketch, Style
 
 TITLE = "Job sheet"
 PICTURE = 62.0
+SKETCH = (130.0, 56.0)  # width and height of a sketch, points
 BOX = 15.0
 NOTES = 116  # heading, three lines and the end mark stay on one page
 
@@ -101,12 +103,16 @@ def _line(line: JobLine, style: Style, wide: float) -> list[Flowable]:
     words += parts.bullets(line.cautions, parts.SMALL_STRONG)
     head: list[Flowable] = [parts.gap(6), *words, parts.gap(2)]
     if line.section is not None:
-        head = [_beside(words, Picture(line.section, style, PICTURE), wide)]
+        head = [_beside(words, _picture(line.section, style), wide)]
     shown = [*head, pieces_table(line, style, wide)]
     return [Begins(shown), *shown]
 
 
-def _beside(words: list[Flowable], picture: Picture, wide: float) -> Flowable:
+def _picture(drawing: Section | Sketch, style: Style) -> Flowable:
+    return SketchPicture(drawing, style, *SKETCH) if isinstance(drawing, Sketch) else Picture(drawing, style, PICTURE)
+
+
+def _beside(words: list[Flowable], picture: Flowable, wide: float) -> Flowable:
     return parts.table(
         [[words, picture]],
         [wide - picture.width - 4, picture.width + 4],

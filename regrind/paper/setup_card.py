@@ -8,11 +8,23 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, PageBreak
 
 from regrind.paper import cautions, parts, sheet, text
+from regrind.paper.sketch import SketchPicture
 from regrind.paper.stylus_drawing import StylusPicture
-from regrind.paper.values import Heading, Length, SetupCard, SetupFigure, SetupPart, SetupSheet, Style
+from regrind.paper.values import (
+    Heading,
+    Length,
+    SetupCard,
+    SetupFigure,
+    SetupPart,
+    SetupSheet,
+    Sketch,
+    Style,
+    StylusDrawing,
+)
 
 TITLE = "Setup card"
 NOTE_PT = 22.0
+SKETCH = (200.0, 92.0, 250.0)  # of a sketch its width and height, and the room beside it for words, points
 CAUTION = ParagraphStyle("caution", parts.BODY, leading=10.5)
 
 
@@ -87,8 +99,12 @@ def _part(
     made: list[Flowable] = [parts.paragraph(part.title, parts.STRONG)]
     made += [parts.facts(facts, columns, wide, value)] if facts else []
     if part.drawing is not None and drawings:
-        made.append(StylusPicture(part.drawing, style))
+        made.append(_picture(part.drawing, style))
     return [parts.gap(4), *made, *_numbered(part.steps, style)]
+
+
+def _picture(drawing: StylusDrawing | Sketch, style: Style) -> Flowable:
+    return SketchPicture(drawing, style, *SKETCH) if isinstance(drawing, Sketch) else StylusPicture(drawing, style)
 
 
 def _numbered(steps: Sequence[str], style: Style) -> list[Flowable]:

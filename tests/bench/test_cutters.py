@@ -175,7 +175,7 @@ def test_only_the_damaged_teeth_of_a_saw_are_written_and_the_plan_names_the_wors
     option = page.context["option"]
     assert option["diameter_mm"] == pytest.approx(99.7 - 2 * (0.02 + 0.3 + allowed(page, "finish_radial")))
     said = figures["Worst on the periphery"].replace("\u202f", " ")
-    assert said == "tooth 7: 0.020 mm below the highest, damage reaches 0.300 mm in"
+    assert said == "tooth 7: 0.020 mm below the highest, damage 0.300 mm deep"
     measured = page.context["group"].case["measured"]
     assert len(measured["tooth_readings"]) == 40
     assert measured["tooth_readings"][0] == "-0.06 mm"
@@ -202,7 +202,7 @@ def test_each_side_is_ground_by_its_deepest_tooth(at_bench, cutters):
     )
     page, figures = plan_shown(at_bench, line, ids)
     assert page.context["option"]["width_mm"] == pytest.approx(10 - 0.2 - allowed(page, "finish_side"))
-    assert figures["Worst on the left side"].startswith("tooth 12: damage reaches 0.200")
+    assert figures["Worst on the left side"].startswith("tooth 12: damage 0.200")
     sheet = job_line(Line.objects.get(pk=line.pk), list(line.pieces.all()), gather(list(line.pieces.all())))
     assert "worst on the left side: tooth 12" in sheet.pieces[0].note
     html = at_bench.get(f"/bench/{line}/setup-card").content.decode()

@@ -199,7 +199,7 @@ def test_the_point_is_drawn_before_and_after_at_one_scale(at_bench, drills):
     """118° of 10 mm: the tip stands 9.985/2 cot 59° = 3.000 before the corner, then as now (right triangle)."""
     line, _ids = drills()
     page, _figures = shown(at_bench, line)
-    drawing = str(page.context["front"])
+    drawing = str(page.context["sketches"][0])
     assert "118° point before, 118° point after" in drawing
     tips = {look: _tip_y(drawing, look) for look in ("was", "will")}
     corners = {look: _corner_y(drawing, look) for look in ("was", "will")}

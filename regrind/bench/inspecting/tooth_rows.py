@@ -35,9 +35,9 @@ WORDS = {
     "rim_depth": "{} deep",
     "rim_land": "wear land {}",
     "left_depth": "left side {} deep",
-    "left_reach": "{} in from the rim",
+    "left_reach": "reaching {} from the rim",
     "right_depth": "right side {} deep",
-    "right_reach": "{} in from the rim",
+    "right_reach": "reaching {} from the rim",
 }
 
 

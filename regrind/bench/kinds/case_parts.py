@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from regrind.geometry.units import Unit, both, to_nm, write_mm
+from regrind.geometry.units import Unit, both, parse, to_nm, write_mm
 
 from ..readings import spread_of
 from .kind import Known
@@ -20,6 +20,11 @@ def write_lengths(**lengths_nm: int | None) -> dict[str, str]:
 def list_damage(known: Known, names: Mapping[str, str]) -> list[dict[str, str]]:
     """A mark for each reading above 0. names: the case's key by the reading's name."""
     return [write_lengths(**{key: nm}) for name, key in names.items() if (nm := known.read_nm(name))]
+
+
+def find_deepest_mm(case: Mapping[str, Any], name: str) -> float:
+    """The largest of a case's marks of one kind, 0 where there is none."""
+    return max((parse(mark[name]).mm for mark in case.get("damage", ()) if name in mark), default=0.0)
 
 
 def build_measured(known: Known) -> dict[str, Any]:

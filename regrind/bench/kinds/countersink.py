@@ -5,7 +5,9 @@ from typing import Any
 
 from regrind.geometry.units import Unit, show_with_unit, to_nm, write_mm
 from regrind.paper import cautions
+from regrind.paper.values import Sketch
 
+from ..drawings.flute_face import sketch_flute_face
 from .card import Figure, Section, Work
 from .case_parts import build_uncertainty, keep_filled, list_damage, read_degrees, say, write_lengths
 from .kind import BenchKind, Hold, KindPlan, Known, Wanted
@@ -74,6 +76,11 @@ def say_short(option: Mapping[str, Any], unit: Unit) -> list[str]:
     return [f"{stock} off each face, index {option['index_deg']:.2f}°"]
 
 
+def sketch_face(case: Mapping[str, Any], option: Mapping[str, Any], unit: Unit) -> dict[str, Sketch]:
+    """A tooth's face before and after."""
+    return {"face": sketch_flute_face(case, option, unit)}
+
+
 def list_holds(tool: Mapping[str, Any], option: Mapping[str, Any]) -> list[Hold]:
     """The included angle, which the work keeps."""
     angle = round(100 * option["included_angle_deg"])
@@ -127,6 +134,7 @@ KIND = BenchKind(
         build=build_case,
         figures=list_figures,
         short=say_short,
+        sketches=sketch_face,
         sections={"face": face_section},
         takes="face_stock_mm",
         counts=("diameter",),

@@ -4,11 +4,13 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any
 
-from regrind.geometry.units import Unit, show_with_unit, to_nm, write_mm
+from regrind.geometry.units import NM_PER_MM, Unit, show_with_unit, to_nm, write_mm
+from regrind.paper.values import Sketch
 
+from ..drawings.disc import sketch_rim, sketch_tooth
 from .card import Section, Work
 from .case_parts import build_uncertainty, keep_filled, read_degrees, say, write_lengths
-from .cutter_card import left_section, periphery_section, right_section
+from .cutter_card import find_side_stock_nm, left_section, periphery_section, right_section
 from .cutter_teeth import SIDES, build_heights, list_damage, read_teeth, say_deciding, say_not_read
 from .kind import BenchKind, Hold, KindPlan, Known, Wanted
 from .measures import BY_TOOTH
@@ -132,6 +134,13 @@ def say_short(option: Mapping[str, Any], unit: Unit) -> list[str]:
     return [f"width after {show_with_unit(to_nm(option['width_mm']), unit)}"]
 
 
+def sketch_ground(case: Mapping[str, Any], option: Mapping[str, Any], unit: Unit) -> dict[str, Sketch]:
+    """A tooth where the periphery is ground, the rim across its width where a side is."""
+    stock = {side: find_side_stock_nm(case, side) / NM_PER_MM for side in SIDES if side in option["grind"]}
+    sketches = {"periphery": sketch_tooth(case, option, unit)} if "periphery" in option["grind"] else {}
+    return sketches | ({next(iter(stock)): sketch_rim(case, option, stock, unit)} if stock else {})
+
+
 def list_holds(tool: Mapping[str, Any], option: Mapping[str, Any]) -> list[Hold]:
     """The width against the least that was agreed."""
     limits = {line["limit"]: line for line in option["limits"]}
@@ -159,6 +168,7 @@ PLANNER = KindPlan(
     figures=list_figures,
     deciding=say_deciding,
     short=say_short,
+    sketches=sketch_ground,
     sections=SECTIONS,
     takes="removal_radial_mm",
     counts=("diameter",),

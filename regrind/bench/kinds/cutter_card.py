@@ -2,6 +2,8 @@
 
 import math
 import re
+from collections.abc import Mapping
+from typing import Any
 
 from regrind.geometry.hollow import find_hollow_depth, find_mean_relief
 from regrind.geometry.setup import find_rest_below, find_wheel_above
@@ -52,7 +54,7 @@ def right_section(work: Work) -> Section:
 
 
 def _side_section(work: Work, side: str) -> Section:
-    stock_nm = find_side_stock_nm(work, side)
+    stock_nm = find_side_stock_nm(work.case, side)
     figures = (
         Figure(f"Off the {side} side", stock_nm, first=True),
         Figure("Width after, both sides done", _nm(work.option["width_mm"])),
@@ -73,9 +75,8 @@ def _list_deciding(work: Work, surface: str) -> tuple[Figure, ...]:
     return (Figure(label, text=rows[label]),) if label in rows else ()
 
 
-def find_side_stock_nm(work: Work, side: str) -> int:
+def find_side_stock_nm(case: Mapping[str, Any], side: str) -> int:
     """What comes off a side: its deepest mark, its runout and the finish (notes on side cutters), nm."""
-    case = work.case
     depth = max((parse(mark["depth"]).nm for mark in case["damage"] if mark["surface"] == side), default=0)
     runout = parse(case["measured"].get(f"side_tir_{side}", "0 mm")).nm
     return depth + runout + parse(case["allow"]["finish_side"]).nm

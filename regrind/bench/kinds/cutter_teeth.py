@@ -123,11 +123,11 @@ def say_deciding(case: Mapping[str, Any], option: Mapping[str, Any], unit: Unit)
 
 
 def _say_worst(worst: Worst, marks: Sequence[Mapping[str, Any]], unit: Unit) -> str:
-    """`tooth 7: .0020 in below the highest, damage reaches .0120 in in`."""
+    """`tooth 7: .0020 in below the highest, damage .0120 in deep`."""
     low, deep = (show_with_unit(to_nm(mm), unit) for mm in (worst.below_mm, worst.depth_mm))
     words = [f"{low} below the highest" if worst.read else f"at most {low} below the highest, not read"]
     words = words if worst.below_mm else []
-    words += [f"damage reaches {deep} in"] if worst.depth_mm else []
+    words += [f"damage {deep} deep"] if worst.depth_mm else []
     here = [mark for mark in marks if (mark["surface"], mark["tooth"]) == (worst.surface, worst.tooth)]
     unnamed = here and all(mark.get("what") == NOT_NAMED for mark in here)
     words += ["taken on the lowest tooth, since none was named"] if unnamed else []

@@ -6,11 +6,21 @@ from typing import Any
 
 from regrind.geometry.units import Unit, parse, show_with_unit, to_nm, write_mm
 from regrind.paper import cautions
+from regrind.paper.values import Sketch
 from regrind.record.models import Family
+from regrind.shop.web.svg import in_unit
 
-from ..drawings.front import Outlines
+from ..drawings.front import sketch_front
 from .card import Figure, Section, Work
-from .case_parts import build_measured, build_uncertainty, keep_filled, list_damage, say, write_lengths
+from .case_parts import (
+    build_measured,
+    build_uncertainty,
+    find_deepest_mm,
+    keep_filled,
+    list_damage,
+    say,
+    write_lengths,
+)
 from .kind import BenchKind, Hold, KindPlan, Known, Wanted
 
 # Point angles that nobody gave: usual for these materials of drill (common practice).
@@ -104,15 +114,19 @@ def list_figures(option: Mapping[str, Any], unit: Unit) -> list[tuple[str, str]]
     return figures
 
 
-def find_outlines(case: Mapping[str, Any], option: Mapping[str, Any]) -> Outlines:
+def sketch_point(case: Mapping[str, Any], option: Mapping[str, Any], unit: Unit) -> dict[str, Sketch]:
     """The point before and after, each from the tip to its corner."""
     tool, radius = case["tool"], parse(case["measured"]["diameter"]).mm / 2
     now = tool["point_angle_deg"]
     new, cut = tool.get("grind_point_angle_deg", now), option["cut_back_mm"]
     before, after = (radius / math.tan(math.radians(angle / 2)) for angle in (now, new))
-    worn = max((parse(mark["worn_margin"]).mm for mark in case.get("damage", ()) if "worn_margin" in mark), default=0)
-    outline = [(0.0, -before), (radius, 0.0)], [(0.0, cut - after), (radius, cut)]
-    return Outlines(*outline, worn, f"{now:g}° point", f"{new:g}° point")
+    worn = find_deepest_mm(case, "worn_margin")
+    outlines = [(0.0, -before), (radius, 0.0)], [(0.0, cut - after), (radius, cut)]
+    words, note = (
+        (f"{now:g}° point", f"{new:g}° point"),
+        f"{in_unit(cut, unit)} back from the corner; dark: worn margin",
+    )
+    return {"point": sketch_front(*outlines, (0.0, worn), words, note)}
 
 
 def list_holds(tool: Mapping[str, Any], option: Mapping[str, Any]) -> list[Hold]:
@@ -213,7 +227,7 @@ KIND = BenchKind(
         assume=say_assumed,
         figures=list_figures,
         sections={"point": point_section},
-        outlines=find_outlines,
+        sketches=sketch_point,
         takes="cut_back_mm",
         counts=("usable_length", "hole_depth"),
         checks=("lip_height", "usable"),

@@ -6,9 +6,9 @@ from typing import Any
 
 from regrind.geometry.inputs import Allowances, Corner, Mark, Tool, Way
 from regrind.geometry.units import Unit
+from regrind.paper.values import Sketch
 from regrind.record.models import Family, Line
 
-from ..drawings.front import Outlines
 from ..models import Inspection
 from .card import Section, Work
 
@@ -109,20 +109,24 @@ def _decide_nothing(case: Mapping[str, Any], option: Mapping[str, Any], unit: Un
     return []
 
 
+def _sketch_nothing(case: Mapping[str, Any], option: Mapping[str, Any], unit: Unit) -> Mapping[str, Sketch]:
+    return {}
+
+
 @dataclass(frozen=True)
 class KindPlan:
     """A kind that is not planned as an end mill is: by one of the headless plan's further kinds.
 
     headless: its name there. asked: readings of its damage, of which one is above 0 where it is worn; more: what may
     be read besides; by_tooth: what may be read of single teeth, `tooth` for its height; keeps: fields of all kinds that
-    it still asks for; lacks: in words, what its plan needs besides a
-    nominal and a measured diameter. flute, measured: whether it needs the flute, a measured diameter; teeth: the most
-    it has, 0 where their number does not count. build: the case as JSON; assume: in words, what it takes that nobody
-    gave. figures: an option's figures as (label, text); deciding: which tooth decides, from
-    the case and an option, in the same form; short: the few that stand on the job sheet; outlines: of its
-    front, from the case and an option. sections: the setup card's, by the part that is ground. checks: further fields
-    of the check; holds: what is held against what, from the case's tool and the option. takes: the option's key of
-    what one regrind takes; counts: the limits, or parts of the case, that make it worth counting regrinds.
+    it still asks for; lacks: in words, what its plan needs besides a nominal and a measured diameter. flute, measured:
+    whether it needs the flute, a measured diameter; teeth: the most it has, 0 where their number does not count. build:
+    the case as JSON; assume: in words, what it takes that nobody gave. figures: an option's figures as (label, text);
+    deciding: which tooth decides, from the case and an option, in the same form; short: the few that stand on the job
+    sheet; sketches: what is drawn, by the part that is ground, from the case and an option that grinds. sections: the
+    setup card's, by the part that is ground. checks: further fields of the check; holds: what is held against what,
+    from the case's tool and the option. takes: the option's key of what one regrind takes; counts: the limits, or parts
+    of the case, that make it worth counting regrinds.
     """
 
     headless: str
@@ -142,7 +146,7 @@ class KindPlan:
     teeth: int = 0
     deciding: Callable[[Mapping[str, Any], Mapping[str, Any], Unit], list[tuple[str, str]]] = _decide_nothing
     short: Callable[[Mapping[str, Any], Unit], list[str]] = _say_no_more
-    outlines: Callable[[Mapping[str, Any], Mapping[str, Any]], Outlines | None] = lambda case, option: None
+    sketches: Callable[[Mapping[str, Any], Mapping[str, Any], Unit], Mapping[str, Sketch]] = _sketch_nothing
     checks: tuple[str, ...] = ()
     holds: Callable[[Mapping[str, Any], Mapping[str, Any]], list[Hold]] = lambda tool, option: []
 

@@ -6,10 +6,21 @@ from typing import Any
 
 from regrind.geometry.units import Unit, parse, show_with_unit, to_nm, write_mm
 from regrind.paper import cautions
+from regrind.paper.values import Sketch
+from regrind.shop.web.svg import in_unit
 
-from ..drawings.front import Outlines
+from ..drawings.front import sketch_front
 from .card import Figure, Section, Work
-from .case_parts import build_measured, build_uncertainty, keep_filled, list_damage, read_degrees, say, write_lengths
+from .case_parts import (
+    build_measured,
+    build_uncertainty,
+    find_deepest_mm,
+    keep_filled,
+    list_damage,
+    read_degrees,
+    say,
+    write_lengths,
+)
 from .kind import BenchKind, Hold, KindPlan, Known, Wanted
 
 USUAL_ANGLE_DEG = 45.0  # the chamfer of machine reamers (read: two makers' pages, shared/29)
@@ -112,20 +123,20 @@ def say_short(option: Mapping[str, Any], unit: Unit) -> list[str]:
     return words + ([f"hole {_say_span(hole, 'hole', unit)}: {FITS[hole['verdict']]}"] if hole else [])
 
 
-def find_outlines(case: Mapping[str, Any], option: Mapping[str, Any]) -> Outlines:
+def sketch_chamfer(case: Mapping[str, Any], option: Mapping[str, Any], unit: Unit) -> dict[str, Sketch]:
     """The chamfer before and after, each from the axis along the front to where the margins begin."""
     tool, diameter = case["tool"], parse(case["measured"]["diameter"]).mm
     length, angle = parse(tool["chamfer_length"]).mm, math.radians(tool["chamfer_angle_deg"])
     front, cut = diameter / 2 - length * math.tan(angle), option["end_cut_mm"]
     after = option["front_diameter_mm"] / 2, option["diameter_mm"] / 2
-    worn = max((parse(mark["worn_margin"]).mm for mark in case.get("damage", ()) if "worn_margin" in mark), default=0)
-    return Outlines(
+    outlines = (
         [(0.0, -length), (front, -length), (diameter / 2, 0.0)],
         [(0.0, cut - length), (after[0], cut - length), (after[1], cut - length + option["chamfer_length_mm"])],
-        worn,
-        "chamfer",
-        "chamfer",
     )
+    note = f"{in_unit(option['cut_back_mm'], unit)} back from the corner; dark: worn margin"
+    worn = 0.0, find_deepest_mm(case, "worn_margin")
+    sketch = sketch_front(*outlines, worn, ("chamfer", "chamfer"), note)
+    return {part: sketch for part in option["grind"] if part == "chamfer"}
 
 
 def list_holds(tool: Mapping[str, Any], option: Mapping[str, Any]) -> list[Hold]:
@@ -213,7 +224,7 @@ KIND = BenchKind(
         assume=say_assumed,
         figures=list_figures,
         short=say_short,
-        outlines=find_outlines,
+        sketches=sketch_chamfer,
         sections={"end": front_section, "margins": margins_section, "chamfer": chamfer_section},
         takes="cut_back_mm",
         counts=("usable_length", "hole"),

@@ -3,11 +3,14 @@
 from collections.abc import Mapping
 from typing import Any
 
-from regrind.geometry.units import Unit, show_with_unit, to_nm, write_mm
+from regrind.geometry.units import Unit, parse, show_with_unit, to_nm, write_mm
 from regrind.paper import cautions
+from regrind.paper.values import Sketch
+from regrind.shop.web.svg import in_unit
 
+from ..drawings.front import sketch_front
 from .card import Figure, Section, Work
-from .case_parts import build_uncertainty, keep_filled, list_damage, say, write_lengths
+from .case_parts import build_uncertainty, find_deepest_mm, keep_filled, list_damage, say, write_lengths
 from .kind import BenchKind, KindPlan, Known, Wanted
 
 FORMS_SOURCE = "DIN 2197, read on makers' pages"
@@ -66,6 +69,23 @@ def say_short(option: Mapping[str, Any], unit: Unit) -> list[str]:
     return [f"full thread left {show_with_unit(to_nm(option['full_thread_mm']), unit)}"]
 
 
+ROOT = 1.0825  # twice 5/8 H of the ISO and Unified profile, of the pitch: ISO 68-1 (memory)
+
+
+def sketch_chamfer(case: Mapping[str, Any], option: Mapping[str, Any], unit: Unit) -> dict[str, Sketch]:
+    """Front and chamfer before and after; a front whose diameter was not read is drawn at the thread's root."""
+    tool, cut, radius = case["tool"], option["cut_back_mm"], option["thread_diameter_mm"] / 2
+    length, read = parse(tool["chamfer_length"]).mm, tool.get("chamfer_diameter")
+    front = parse(read).mm / 2 if read else radius - ROOT * option["pitch_mm"] / 2
+    before, after = ([(0.0, z - length), (front, z - length), (radius, z)] for z in (0.0, cut))
+    worn = -length, find_deepest_mm(case, "worn") - length
+    note = f"{in_unit(cut, unit)} off the front; dark: worn threads; the crests as one line"
+    note += "" if read else "; front not read, drawn at the thread's root"
+    words = (f"{option['chamfer_threads']:.1f} threads of chamfer",) * 2
+    sketch = sketch_front(before, after, worn, (words[0], words[1]), note)
+    return {"chamfer": sketch}
+
+
 def front_section(work: Work) -> Section:
     """The front, cut back past the worn threads."""
     figures = (Figure("Off the front", work.end_nm, first=True), *work.end_passes.figures)
@@ -112,6 +132,7 @@ KIND = BenchKind(
         build=build_case,
         figures=list_figures,
         short=say_short,
+        sketches=sketch_chamfer,
         sections={"end": front_section, "chamfer": chamfer_section},
         takes="cut_back_mm",
         counts=(),

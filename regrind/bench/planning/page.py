@@ -16,9 +16,9 @@ from regrind.shop.fields.whole_numbers import read_whole
 from .. import piece_strip
 from ..drawings.face import draw_face
 from ..drawings.flank import draw_flank
-from ..drawings.front import draw_front
 from ..drawings.profile import draw_profile
 from ..drawings.section import draw_section
+from ..drawings.sketch import draw_sketches
 from ..drawings.tradeoff import draw_trade
 from ..inspecting.serialization import describe_inspection
 from ..kinds.registry import is_planned, kind_of
@@ -142,9 +142,9 @@ def show_option(request: HttpRequest, group: Group | None, unit: Unit, *, stored
         "assumed_count": len(defaults) + len(group.assumed),
     }
     if planner := kind_of(group.read.line.family).planner:
-        front = draw_front(planner.outlines(group.case, option), option, unit) if "cut_back_mm" in option else ""
+        sketches = planner.sketches(group.case, option, unit) if option["grind"] else {}
         figures = [*planner.figures(option, unit), *planner.deciding(group.case, option, unit)]
-        return shown | {"kind_figures": figures, "front": front}
+        return shown | {"kind_figures": figures, "sketches": draw_sketches(sketches)}
     return shown | {
         "has_corners": any(row.corner for row in rows),
         "gash": find_gash_work(option, group.case["tool"]["teeth"], timezone.localdate()),

@@ -53,7 +53,7 @@ def job_line(line: Line, same: Sequence[Piece], rows: Rows) -> values.JobLine:
         tool_name_inside(line),
         tuple(_alike(same, rows)),
         part_number=line.customer_tool_number,
-        section=_section(line, same, rows),
+        section=_drawing(line, same, rows),
         note=_note(line),
         cautions=(*cautions, *(f"{say_reason(code).capitalize()}." for code in sorted(codes))),
         write_ins=write_ins if inspected else (*INSPECT, *write_ins),
@@ -160,6 +160,19 @@ def _say_kind(piece: Piece, rows: Rows) -> list[str]:
 def _shared(pieces: Sequence[Piece], inspection: Inspection) -> bool:
     """Whether the row stands for a piece that the diameter was not read on."""
     return any(piece.pk != inspection.piece_id for piece in pieces)
+
+
+def _drawing(line: Line, same: Sequence[Piece], rows: Rows) -> values.Section | values.Sketch | None:
+    """The small drawing: of a kind with a plan of its own the first that it draws, else the cross-section."""
+    planner = kind_of(line.family).planner
+    if planner is None:
+        return _section(line, same, rows)
+    for piece in same:
+        option = rows.worked_out(piece)[1]
+        if _planned(piece, rows) and option.get("grind"):
+            sketches = planner.sketches(rows.case(piece), option, line.batch.customer.unit)
+            return next(iter(sketches.values()), None)
+    return None
 
 
 def _section(line: Line, same: Sequence[Piece], rows: Rows) -> values.Section | None:

@@ -18,6 +18,7 @@ from regrind.bench.grinding.prefill import Aim, aim
 from regrind.bench.grinding.views import alike
 from regrind.bench.grinding.wheel import find_speed
 from regrind.bench.grinding.wish import say_card_against_wish
+from regrind.bench.kinds.registry import kind_of
 from regrind.bench.models import Grind, Plan
 from regrind.geometry import units
 from regrind.paper import cautions, values
@@ -149,8 +150,16 @@ def _part(section: Section, card: Card) -> values.SetupPart:
         values.SetupFigure(figure.label, exact(figure.nm), figure.text, figure.note, figure.assumed)
         for figure in section.figures
     )
-    drawing = _drawing(card) if section.name == "sides" else None
+    drawing = _drawing(card) if section.name == "sides" else _find_sketch(card, section.name)
     return values.SetupPart(section.title, figures, section.steps, drawing)
+
+
+def _find_sketch(card: Card, part: str) -> values.Sketch | None:
+    """What a kind with a plan of its own draws of a part."""
+    planner = kind_of(card.aim.piece.line.family).planner
+    if planner is None or not card.option:
+        return None
+    return planner.sketches(card.case, card.option, card.unit).get(part)
 
 
 def _limits(line: Line) -> tuple[values.SetupFigure, ...]:

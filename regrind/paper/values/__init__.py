@@ -1,7 +1,7 @@
 """What papers are made of: frozen values, already worked out and stored elsewhere. Papers compute nothing."""
 
 from .bill import BillRow, BillSheet
-from .drawing import LifeChart, LifePoint, Section, StylusDrawing
+from .drawing import LifeChart, LifePoint, Section, Sketch, StylusDrawing
 from .head import Customer, Heading, Instrument, Letterhead, Photo, Signed
 from .job import (
     BoxLine,
@@ -90,6 +90,7 @@ __all__ = [
     "SetupPart",
     "SetupSheet",
     "Signed",
+    "Sketch",
     "SlipLine",
     "State",
     "Style",

@@ -41,6 +41,29 @@ class StylusDrawing:
     distance: Length
 
 
+Path = tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True)
+class Sketch:
+    """A tool's shape before and after at one scale: points in mm, x to the right and y up.
+
+    title: what is seen. body: the tool as received, filled; before, after: its outlines, open; off: what comes off;
+    worn: its damage; centre: centre lines. was, will: what both outlines are called; note: the figures beside them.
+    """
+
+    title: str
+    body: Path
+    before: Path
+    after: Path
+    off: tuple[Path, ...] = ()
+    worn: tuple[Path, ...] = ()
+    centre: tuple[Path, ...] = ()
+    was: str = ""
+    will: str = ""
+    note: str = ""
+
+
 @dataclass(frozen=True)
 class LifePoint:
     """One visit in a tool's life: the day and the diameter it left (or came) with."""

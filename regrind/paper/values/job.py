@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from .drawing import Section, StylusDrawing
+from .drawing import Section, Sketch, StylusDrawing
 from .head import Heading
 from .quantity import Length
 
@@ -34,7 +34,7 @@ class SetupPart:
     title: str
     figures: tuple[SetupFigure, ...] = ()
     steps: tuple[str, ...] = ()
-    drawing: StylusDrawing | None = None
+    drawing: StylusDrawing | Sketch | None = None
 
 
 @dataclass(frozen=True)
@@ -109,7 +109,7 @@ class JobLine:
     description: str
     pieces: tuple[JobPiece, ...]
     part_number: str = ""
-    section: Section | None = None
+    section: Section | Sketch | None = None
     note: str = ""
     cautions: tuple[str, ...] = ()
     write_ins: tuple[str, ...] = ("⌀ as ground", "Runout", "Length", "By")
