@@ -15,6 +15,7 @@ STATES = [
     ("sent", "sent"),
     ("failed", "not sent"),
     ("doubt", "may have gone"),
+    ("bounced", "came back"),
     ("closed", "closed"),
 ]
 KINDS = [
@@ -44,7 +45,7 @@ class Mail(models.Model):
     fault = models.CharField("why it was not sent", max_length=300, blank=True)
     tries = models.PositiveSmallIntegerField(default=0)
     queued_at = models.DateTimeField(default=timezone.now)
-    queued_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    queued_by = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")  # none: by itself
     changed_at = models.DateTimeField(default=timezone.now)
 
     class Meta:
@@ -68,12 +69,13 @@ class Mail(models.Model):
 
     @property
     def needs_somebody(self) -> bool:
-        return self.state == "failed" or self.in_doubt
+        return self.state in ("failed", "bounced") or self.in_doubt
 
 
 def mails_for_somebody() -> list[Mail]:
-    """Mails that failed or may have gone: a person decides about each."""
-    undecided = Mail.objects.filter(state__in=("failed", "doubt", "sending")).select_related("batch")
+    """Mails that failed, came back or may have gone: a person decides about each."""
+    undecided = Mail.objects.filter(state__in=("failed", "bounced", "doubt", "sending"))
+    undecided = undecided.select_related("batch__customer")
     return [mail for mail in undecided if mail.needs_somebody]
 
 

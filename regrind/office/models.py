@@ -16,7 +16,7 @@ from regrind.shop.owner.settings import shop_settings
 from .bill_models import Bill, BillExport, BillLine, BillParcel, BillPayment, BillSeries, BillTerms
 from .charge_models import FixedPrice, FixedTerms, LineExtra
 from .mail_models import Mail
-from .quote_models import Quote, QuoteAnswer, QuoteItem, QuoteLink, QuoteLinkEnd, QuotePiece
+from .quote_models import Quote, QuoteAnswer, QuoteItem, QuoteLink, QuoteLinkEnd, QuotePhoto, QuotePiece
 
 __all__ = [
     "Bill",
@@ -38,6 +38,7 @@ __all__ = [
     "QuoteItem",
     "QuoteLink",
     "QuoteLinkEnd",
+    "QuotePhoto",
     "QuotePiece",
     "file_of",
 ]

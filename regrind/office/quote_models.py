@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db import models
 
-from regrind.bench.models import Plan
+from regrind.bench.models import Photo, Plan
 from regrind.record.models import Answer, Batch, Line, Piece
 from regrind.shop.history.triggers import guard
 from regrind.shop.models import EventRow
@@ -65,6 +65,17 @@ class QuotePiece(EventRow):
         constraints = [models.UniqueConstraint(fields=["item", "piece"], name="once_in_a_quote_item")]
 
 
+class QuotePhoto(EventRow):
+    """A photo that a quote shows with one of its items."""
+
+    item = models.ForeignKey(QuoteItem, on_delete=models.PROTECT, related_name="photos")
+    photo = models.ForeignKey(Photo, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["item", "photo"]
+        constraints = [models.UniqueConstraint(fields=["item", "photo"], name="one_photo_a_quote_item")]
+
+
 class QuoteLink(EventRow):
     """A link to the customer's page. digest: SHA-256 of its 128 random bits, which are stored nowhere."""
 
@@ -90,5 +101,5 @@ class QuoteAnswer(EventRow):
     minor = models.PositiveIntegerField(null=True)
 
 
-for _model in (Quote, QuoteItem, QuotePiece, QuoteLink, QuoteLinkEnd, QuoteAnswer):
+for _model in (Quote, QuoteItem, QuotePiece, QuotePhoto, QuoteLink, QuoteLinkEnd, QuoteAnswer):
     guard(_model._meta.label, may_change=False)

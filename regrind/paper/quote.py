@@ -5,10 +5,12 @@ from collections.abc import Sequence
 from reportlab.platypus import Flowable
 
 from regrind.paper import parts, sheet, text
-from regrind.paper.values import Money, QuotedTools, QuoteOption, QuoteRow, QuoteSheet, Style
+from regrind.paper.svg_drawing import SvgDrawing
+from regrind.paper.values import Money, Photo, QuotedTools, QuoteOption, QuoteRow, QuoteSheet, Style
 
 TITLE = "Quote"
 BOX_PT, PRICE_PT = 20.0, 70.0
+DRAWING_PT, PHOTO_PT = 200.0, (146.0, 104.0)
 ALSO = (("Return unground", "you get it back untouched"), ("Scrap", "not worth it to you"))
 
 
@@ -40,9 +42,35 @@ def _item(item: QuotedTools, style: Style, wide: float) -> list[Flowable]:
         parts.heading(title),
         *asked,
         parts.paragraph(facts, parts.SMALL),
+        *_pictures(item, wide),
         parts.gap(2),
         _options(item, style, wide),
     ]
+
+
+def _pictures(item: QuotedTools, wide: float) -> list[Flowable]:
+    """The drawing of what is proposed at the left, the photos beside it, two in a row; in rows of three without one."""
+    photos = [_photo(photo) for photo in item.photos]
+    if not item.drawing:
+        return [_grid(photos, 3, wide)] if photos else []
+    note = parts.paragraph("Our proposal, drawn. Hatched: what we grind off.", parts.SMALL)
+    drawn: list[Flowable] = [SvgDrawing(item.drawing, DRAWING_PT, DRAWING_PT * 1.1), note]
+    beside = [_grid(photos, 2, wide - DRAWING_PT - 12)] if photos else []
+    top = [("LEFTPADDING", (0, 0), (-1, -1), 0), ("VALIGN", (0, 0), (-1, -1), "TOP")]
+    return [parts.table([[drawn, beside]], [DRAWING_PT + 12, wide - DRAWING_PT - 12], top, header=0, ruled=False)]
+
+
+def _photo(photo: Photo) -> list[Flowable]:
+    image = sheet.picture(sheet.shrunk(photo.image, *PHOTO_PT), *PHOTO_PT)
+    shown = image or parts.paragraph("The photo could not be read.", parts.SMALL)
+    return [shown, parts.paragraph(photo.caption, parts.SMALL)]
+
+
+def _grid(cells: list[list[Flowable]], columns: int, wide: float) -> Flowable:
+    cells += [[parts.gap(0)]] * (-len(cells) % columns)
+    rows = [cells[start : start + columns] for start in range(0, len(cells), columns)]
+    flush = [("LEFTPADDING", (0, 0), (-1, -1), 0)]
+    return parts.table(rows, [wide / columns] * columns, flush, header=0, ruled=False)
 
 
 def _options(item: QuotedTools, style: Style, wide: float) -> Flowable:

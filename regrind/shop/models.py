@@ -75,6 +75,9 @@ class ShopSettings(models.Model):
     tool_pages = models.BooleanField("labels carry a code of the tool's own page", default=False)
     gash_hundredths = models.PositiveIntegerField("minutes to gash a tooth again, in hundredths", default=150)
     rate_minor = models.PositiveIntegerField("hourly rate", default=9000)
+    remind_days = models.PositiveSmallIntegerField(
+        "days until a quote's reminder", null=True, blank=True
+    )  # none: never
     # Why a tool is asked about or goes back unground, to be tapped: one a line.
     reasons = models.TextField("reasons", blank=True, max_length=600, default=USUAL_REASONS)
 

@@ -131,6 +131,7 @@ TABLE = [
     Row("office:decide_mail", DESK, POST, ("{mail}",), (99_999,)),
     Row("office:batch_mail", DESK, BOTH, (B,), ("999",)),
     Row("quote:page", ANYONE, BOTH, ("{token}",), ("0123456789",)),
+    Row("quote:photo", ANYONE, GET, ("{token}", "{quote_photo}"), ("0123456789", 1)),
     Row("office:sent_parcel", DESK, GET, (B, 1), (B, 99)),
     Row("office:parcel", DESK, BOTH, (B,), ("999",)),
     Row("office:bills", DESK, GET),

@@ -13,6 +13,7 @@ from regrind.office.bills.making import make_bill
 from regrind.office.bills.terms import keep_terms
 from regrind.office.issuing import issue
 from regrind.office.mail_models import Mail
+from regrind.office.quote_models import QuotePhoto
 from regrind.office.quotes.making import make_link, make_quote
 from regrind.receiving.actions import complain
 from regrind.record.actions import merge_families
@@ -57,7 +58,9 @@ def world(make_batch, bench_hand, front_desk, owner, family, gauges, wheel, hold
     move(pieces=pieces[1:], to="inspected", by=bench_hand)
     decide(by=bench_hand, pieces=pieces[1:], expected={}, decision="ask", reason="small", grinds="sides")
     settings.PUBLIC_ADDRESS = "https://tools.example"
-    token = make_link(by=front_desk, quote=make_quote(by=front_desk, batch=batch))
+    photo = photo_of(batch.lines.get(), by=bench_hand)
+    quote = make_quote(by=front_desk, batch=batch, photos={photo.pk})
+    token = make_link(by=front_desk, quote=quote)
     again = make_batch(1, number=418).pieces.get()
     complain(by=bench_hand, piece=again, earlier=batch.pieces.get(status="left"), reason="chips")
     keep_terms(by=owner, customer=None, tax="O", tax_reason="not taxed")
@@ -66,7 +69,6 @@ def world(make_batch, bench_hand, front_desk, owner, family, gauges, wheel, hold
     twin = Family.objects.create(kind="square", nominal_nm=family.nominal_nm, teeth=3, maker="twin")
     merge = merge_families(by=owner, family=twin, into=family)
     paper = issue(by=front_desk, kind="job_sheet", number="417")
-    photo = photo_of(batch.lines.get(), by=bench_hand)
     settings.BACKUPS = tmp_path
     backup = tmp_path / "regrind-20260101T020000Z-unsealed.tar"
     backup.write_bytes(b"a backup")
@@ -77,6 +79,7 @@ def world(make_batch, bench_hand, front_desk, owner, family, gauges, wheel, hold
         "{merge}": merge.pk,
         "{paper}": paper.pk,
         "{token}": token,
+        "{quote_photo}": QuotePhoto.objects.get().pk,
         "{mail}": Mail.objects.create(
             kind="received", batch=batch, to="ann@customer.example", message_id="<1@x>", queued_by=front_desk
         ).pk,

@@ -1,5 +1,6 @@
 """The demo shop is worked through by the same actions as the pages, so it must hold what they promise."""
 
+import io
 import json
 import math
 
@@ -7,12 +8,14 @@ import pytest
 from django.core.management import call_command
 from django.http import QueryDict
 from django.utils import timezone
+from reportlab.pdfgen.canvas import Canvas
 
 from regrind.bench.checking import relief
 from regrind.bench.grinding.card import set_up
 from regrind.bench.grinding.machine import machine_of
 from regrind.bench.grinding.prefill import aim
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
+from regrind.bench.planning.picture import draw_planned
 from regrind.bench.revisions import canonical
 from regrind.demo.clock import REAL_NOW
 from regrind.geometry.case import read
@@ -20,6 +23,7 @@ from regrind.geometry.kinds.plan import answer_case
 from regrind.geometry.kinds.registry import find_kind
 from regrind.geometry.plan import work_out
 from regrind.geometry.result import as_dict
+from regrind.paper.svg_drawing import SvgDrawing
 from regrind.record.models import Batch, Family, Piece, Step, Tool
 from regrind.record.moves import reconcile
 from regrind.review.families import all_rows
@@ -153,3 +157,17 @@ def test_what_the_demo_ground_is_what_was_planned(demo):
     assert len(grinds) > 40
     for row in grinds:
         assert row.infeed_radial_nm == aim([row.piece], {row.piece_id: row.plan})[0].infeed_nm
+
+
+def test_each_plan_of_the_demo_has_a_picture_that_a_screen_and_a_paper_can_show(demo):
+    """What a quote shows of an option is drawn for every kind that has a plan; the paper knows each part of it."""
+    shown = 0
+    for plan in Plan.objects.filter(copied_from=None).exclude(answer="").select_related("piece__line__family"):
+        for index, option in enumerate(json.loads(plan.answer)["options"]):
+            drawing = draw_planned(plan, index, plan.piece.line.family, "in")
+            if drawing:
+                SvgDrawing(str(drawing), 200).drawOn(Canvas(io.BytesIO()), 0, 0)
+                shown += 1
+            else:
+                assert not option["grind"] or "cut_back_mm" not in option
+    assert shown > 100

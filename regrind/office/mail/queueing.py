@@ -24,10 +24,22 @@ def queue_mail(
 
     Refusal where no mail server is set, or there is no address to send to.
     """
-    shop = shop_settings()
-    to = ", ".join(one.mail for one in recipients(batch.customer, USES[kind])) if batch else shop.mail
     if not settings.EMAIL_HOST:
         raise Refusal("No mail server is set. Write smtp_host into settings.toml, and start the program again.")
+    return write_mail(by=by, kind=kind, batch=batch, quote=quote, paper=paper)
+
+
+def write_mail(
+    *,
+    by: Person | None,
+    kind: str,
+    batch: Batch | None,
+    quote: Quote | None = None,
+    paper: IssuedPaper | None = None,
+) -> Mail:
+    """The row of a new mail, whether a server is set or not. by: None where the program asks for it by itself."""
+    shop = shop_settings()
+    to = ", ".join(one.mail for one in recipients(batch.customer, USES[kind])) if batch else shop.mail
     if not to:
         whose = f"{batch.customer} has" if batch else "The shop has"
         raise Refusal(f"{whose} no mail address. Write it on its page first.")

@@ -366,6 +366,22 @@ class Migration(migrations.Migration):
             ],
         ),
         migrations.CreateModel(
+            name='QuotePhoto',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.event')),
+                ('item', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='photos', to='office.quoteitem')),
+                ('photo', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='bench.photo')),
+            ],
+            options={
+                'ordering': ['item', 'photo'],
+            },
+            managers=[
+                ('objects', django.db.models.manager.Manager()),
+                ('every', django.db.models.manager.Manager()),
+            ],
+        ),
+        migrations.CreateModel(
             name='QuoteAnswer',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
@@ -420,6 +436,10 @@ class Migration(migrations.Migration):
             model_name='quotepiece',
             constraint=models.UniqueConstraint(fields=('item', 'piece'), name='once_in_a_quote_item'),
         ),
+        migrations.AddConstraint(
+            model_name='quotephoto',
+            constraint=models.UniqueConstraint(fields=('item', 'photo'), name='one_photo_a_quote_item'),
+        ),
         migrations.CreateModel(
             name='Mail',
             fields=[
@@ -429,14 +449,14 @@ class Migration(migrations.Migration):
                 ('subject', models.CharField(max_length=200)),
                 ('text', models.TextField(max_length=4000)),
                 ('message_id', models.CharField(max_length=200, unique=True)),
-                ('state', models.CharField(choices=[('waiting', 'waiting to be sent'), ('sending', 'being sent'), ('sent', 'sent'), ('failed', 'not sent'), ('doubt', 'may have gone'), ('closed', 'closed')], default='waiting', max_length=8)),
+                ('state', models.CharField(choices=[('waiting', 'waiting to be sent'), ('sending', 'being sent'), ('sent', 'sent'), ('failed', 'not sent'), ('doubt', 'may have gone'), ('bounced', 'came back'), ('closed', 'closed')], default='waiting', max_length=8)),
                 ('fault', models.CharField(blank=True, max_length=300, verbose_name='why it was not sent')),
                 ('tries', models.PositiveSmallIntegerField(default=0)),
                 ('queued_at', models.DateTimeField(default=django.utils.timezone.now)),
                 ('changed_at', models.DateTimeField(default=django.utils.timezone.now)),
                 ('batch', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.batch')),
                 ('paper', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='office.issuedpaper')),
-                ('queued_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('queued_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('quote', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='office.quote')),
             ],
             options={

@@ -3,13 +3,17 @@
 from typing import Any
 
 from django.http import Http404
+from django.utils.text import capfirst
 
+from regrind.bench.models import Photo
 from regrind.paper import text, values
 from regrind.record.find import batch_or_404
 from regrind.shop.fields.whole_numbers import read_whole
+from regrind.shop.files.photos import read
 from regrind.shop.owner.settings import shop_settings
 
 from ..quote_models import Quote, QuoteItem
+from ..quotes.pictures import Pictures, pictures_of
 from ..quotes.words import say_where_to_answer
 from .common import day_of, heading
 
@@ -29,10 +33,11 @@ def quote_sheet(quote: Quote, revision: int = 1, address: str = "") -> values.Qu
     """The values of its paper. address: of the customer's page, for a sheet that is handed out and not stored."""
     head = heading(quote.batch, str(quote), revision, day_of(quote.done_at), use="bills", mails="quotes")
     shown, style = quote.shown, head.style
+    pictures = pictures_of(quote)
     items = QuoteItem.objects.filter(quote=quote).order_by("position")
     return values.QuoteSheet(
         head,
-        tuple(_item(item.shown, quote.currency, style) for item in items),
+        tuple(_item(item.shown, quote.currency, style, pictures[item.pk]) for item in items),
         quote.valid_until,
         say_where_to_answer(shop_settings(), str(quote)),
         settled=tuple(_row(row, quote.currency, style) for row in shown["settled"]),
@@ -49,7 +54,7 @@ def _money(minor: int | None, currency: str) -> values.Money | None:
     return None if minor is None else values.Money(minor, currency)
 
 
-def _item(shown: dict[str, Any], currency: str, style: values.Style) -> values.QuotedTools:
+def _item(shown: dict[str, Any], currency: str, style: values.Style, pictures: Pictures) -> values.QuotedTools:
     options = [
         values.QuoteOption(
             option["words"],
@@ -65,14 +70,20 @@ def _item(shown: dict[str, Any], currency: str, style: values.Style) -> values.Q
         text.composed(shown["tool"], style),
         shown["pieces"],
         shown["count"],
-        text.composed(shown["reason"], style),
+        text.composed(capfirst(shown["reason"]), style),
         text.composed(shown["now"], style),
         text.composed(shown["limit"], style),
         tuple(options),
         shown["part_number"],
         _money(shown["not_ground_minor"] or None, currency),
         _money(shown["coating_minor"] or None, currency),
+        str(pictures.drawing),
+        tuple(_photo(row.photo) for row in pictures.photos),
     )
+
+
+def _photo(photo: Photo) -> values.Photo:
+    return values.Photo(read(photo.sha256) or b"", f"{photo.subject}: {photo.description}")
 
 
 def _row(row: dict[str, Any], currency: str, style: values.Style) -> values.QuoteRow:

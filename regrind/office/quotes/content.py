@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any, cast
 
-from regrind.bench.models import Inspection, Plan
+from regrind.bench.models import Inspection, Photo, Plan
+from regrind.bench.photographs.shown import photos_of_pieces
 from regrind.bench.revisions import newest, newest_with_readings
 from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Batch, Line, Piece
@@ -23,12 +24,16 @@ Shown = dict[str, Any]
 
 @dataclass(frozen=True)
 class DraftItem:
-    """Like pieces of one line that are asked about, their plans by piece id, and what is shown of them."""
+    """Like pieces of one line that are asked about, their plans by piece id, and what is shown of them.
+
+    photos: all that were taken of them before they were ground; a person chooses which the customer sees.
+    """
 
     line: Line
     pieces: Sequence[Piece]
     plans: dict[int, Plan]
     shown: Shown
+    photos: Sequence[Photo]
 
 
 @dataclass(frozen=True)
@@ -38,6 +43,11 @@ class DraftQuote:
     items: list[DraftItem] = field(default_factory=list)
     shown: Shown = field(default_factory=dict)
 
+    @property
+    def photos(self) -> list[Photo]:
+        """Each photo once, in the order of the items."""
+        return list({photo.pk: photo for item in self.items for photo in item.photos}.values())
+
 
 def draft_quote(batch: Batch) -> DraftQuote:
     """What a quote of this batch would say; a fixed number of queries for each line."""
@@ -45,7 +55,8 @@ def draft_quote(batch: Batch) -> DraftQuote:
     plans, asked = newest(Plan, pieces), PriceList(batch)
     waiting = [piece for piece in pieces if piece.status == "waiting" and piece.pk in plans]
     inspections = newest_with_readings(Inspection, waiting)
-    items = [_item(same, plans, inspections, asked) for same in _alike(waiting, plans)]
+    photos = photos_of_pieces(waiting)
+    items = [_item(same, plans, inspections, asked, photos) for same in _alike(waiting, plans)]
     rush, least = box_charges(batch, asked)
     return DraftQuote(
         sorted(items, key=lambda item: item.line.number),
@@ -73,7 +84,11 @@ def root_of(plan: Plan) -> Plan:
 
 
 def _item(
-    same: Sequence[Piece], plans: dict[int, Plan], inspections: dict[int, Inspection], asked: PriceList
+    same: Sequence[Piece],
+    plans: dict[int, Plan],
+    inspections: dict[int, Inspection],
+    asked: PriceList,
+    photos: dict[int | None, list[Photo]],
 ) -> DraftItem:
     line, plan = same[0].line, plans[same[0].pk]
     unit, prices = line.batch.customer.unit, asked_prices(line, asked)
@@ -91,7 +106,14 @@ def _item(
         "not_ground_minor": prices.get("inspection") or 0,
         "coating_minor": (prices.get("coating") or 0) if tool_of(line).coating else 0,
     }
-    return DraftItem(line, same, {piece.pk: plans[piece.pk] for piece in same}, shown)
+    return DraftItem(line, same, {piece.pk: plans[piece.pk] for piece in same}, shown, _photos(same, photos))
+
+
+def _photos(same: Sequence[Piece], photos: dict[int | None, list[Photo]]) -> list[Photo]:
+    """Those of the pieces, and of their whole line; none of a tool as it leaves."""
+    whole_line = [photo for photo in photos.get(None, []) if photo.line_id == same[0].line_id]
+    theirs = [photo for piece in same for photo in photos.get(piece.pk, [])]
+    return [photo for photo in (*theirs, *whole_line) if photo.about != "as_it_left"]
 
 
 def _tool(line: Line) -> Shown:

@@ -4,23 +4,25 @@ The link is the key, so a form that is sent to its address needs no token agains
 browser send it knows the link already, and no cookie gives it more rights than the link does.
 """
 
+from collections.abc import Callable
 from functools import wraps
-from typing import Any, Protocol
+from typing import Any
 
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 from django.views.decorators.csrf import csrf_exempt
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from regrind.shop.events import Conflict, Refusal
 from regrind.shop.owner.settings import shop_settings
 
 from ..quote_models import QuoteLink
 from .deciding import decide_by_link
-from .forms import DecisionForm
+from .forms import DecisionForm, ItemFields
 from .links import open_link
-from .shown import answered_rows, settled_rows, with_options
+from .pictures import Pictures, pictures_of, shown_photos, small_jpeg
+from .shown import Way, answered_rows, settled_rows, with_options
 from .states import QuoteState, state_of
 
 HEADERS = {
@@ -30,16 +32,16 @@ HEADERS = {
 }
 
 
-class LinkView(Protocol):
-    def __call__(self, request: HttpRequest, token: str) -> HttpResponse: ...
+# Nothing in a picture runs, whatever a browser may take it for.
+PICTURE = {"X-Content-Type-Options": "nosniff", "Content-Security-Policy": "default-src 'none'; sandbox"}
 
 
-def _private(view: LinkView) -> LinkView:
+def _private(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
     """No copy of the page is stored, no other site learns its address, and no search engine lists it."""
 
     @wraps(view)
-    def with_headers(request: HttpRequest, token: str) -> HttpResponse:
-        response = view(request, token)
+    def with_headers(request: HttpRequest, token: str, **more: Any) -> HttpResponse:
+        response = view(request, token, **more)
         for name, value in HEADERS.items():
             response.headers[name] = value
         return response
@@ -55,7 +57,7 @@ def page(request: HttpRequest, token: str) -> HttpResponse:
     """The quote of a link, and what its customer decides. A GET changes nothing."""
     link = open_link(request, token)
     if link is None:
-        return render(request, "quote/no_link.html", {"shop": shop_settings()}, status=404)
+        return _opens_nothing(request)
     state = state_of(link.quote)
     sent = request.POST if request.method == "POST" and state.open else None  # sent twice, it shows what was said
     form = DecisionForm(sent, state=state)
@@ -70,15 +72,37 @@ def page(request: HttpRequest, token: str) -> HttpResponse:
     return HttpResponseRedirect(request.path)
 
 
+def _opens_nothing(request: HttpRequest) -> HttpResponse:
+    return render(request, "quote/no_link.html", {"shop": shop_settings()}, status=404)
+
+
+@login_not_required
+@_private
+@require_safe
+def photo(request: HttpRequest, token: str, pk: int) -> HttpResponse:
+    """A photo that the quote of this link shows; any other is not found, as with a wrong link."""
+    link = open_link(request, token)
+    row = next((row for row in shown_photos(link.quote) if row.pk == pk), None) if link else None
+    jpeg = small_jpeg(row.photo.sha256) if row else None
+    if jpeg is None:
+        return _opens_nothing(request)
+    return HttpResponse(jpeg, content_type="image/jpeg", headers=PICTURE)
+
+
+def _item(fields: ItemFields, pictures: dict[int, Pictures]) -> tuple[ItemFields, list[Way], Pictures]:
+    return fields, with_options(fields.state, fields.bound), pictures[fields.state.item.pk]
+
+
 def _show(request: HttpRequest, link: QuoteLink, state: QuoteState, form: DecisionForm) -> HttpResponse:
-    quote = link.quote
+    quote, pictures = link.quote, pictures_of(link.quote)
     context: dict[str, Any] = {
         "shop": shop_settings(),
         "quote": quote,
         "state": state,
         "form": form,
-        "items": [(fields, with_options(fields.state, fields.bound)) for fields in form.items()] if state.open else [],
+        "items": [_item(fields, pictures) for fields in form.items()] if state.open else [],
         "answered": answered_rows(state),
         "settled": settled_rows(quote),
+        "photos_address": f"{request.path}/photo",
     }
     return render(request, "quote/page.html", context, status=422 if form.is_bound else 200)

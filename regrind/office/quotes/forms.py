@@ -5,9 +5,11 @@ from typing import Any, NamedTuple
 
 from django import forms
 
+from regrind.bench.models import Photo
 from regrind.shop.fields.forms import ShopForm
 
-from .making import MOST_DAYS, USUAL_DAYS
+from .content import DraftQuote
+from .making import MOST_DAYS, MOST_PHOTOS, USUAL_DAYS
 from .states import ItemState, PieceState, QuoteState
 
 NOT_GROUND = [("returned_unground", "Return unground"), ("scrap", "Scrap")]
@@ -19,7 +21,14 @@ FOR_ALL = [
 
 
 class QuoteForm(ShopForm):
-    """A new quote: how long it is valid, and a note on it."""
+    """A new quote: how long it is valid, a note on it, and which photos the customer sees."""
+
+    photos = forms.MultipleChoiceField(
+        label="Photos that the customer sees",
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={"invalid_choice": "One of these photos was removed meanwhile. Tick them again."},
+    )
 
     days = forms.IntegerField(
         label="Valid for (days)",
@@ -30,11 +39,20 @@ class QuoteForm(ShopForm):
     )
     note = forms.CharField(label="Note to the customer", max_length=500, required=False)
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, draft: DraftQuote, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        photos = self.fields["photos"]
+        assert isinstance(photos, forms.MultipleChoiceField)
+        photos.choices = [(str(photo.pk), f"{photo.subject}, {photo.description}") for photo in draft.photos]
+        photos.initial = [str(photo.pk) for item in draft.items for photo in item.photos[:MOST_PHOTOS]]
+        self.listed = draft.photos
         self.fields["days"].error_messages |= dict.fromkeys(
             ("invalid", "min_value", "max_value"), f"Write a whole number of days from 1 to {MOST_DAYS}."
         )
+
+    def boxes(self) -> list[tuple[Photo, forms.boundfield.BoundWidget]]:
+        """Each photo with its box."""
+        return list(zip(self.listed, self["photos"], strict=True))
 
 
 class ItemFields(NamedTuple):

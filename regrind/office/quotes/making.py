@@ -1,6 +1,7 @@
 """Making quotes and their links, and revoking links. All writes of both are here."""
 
 import json
+from collections.abc import Collection
 from datetime import datetime, time, timedelta
 
 from django.conf import settings
@@ -13,19 +14,23 @@ from regrind.shop.models import Event, Person
 from regrind.shop.owner.settings import shop_settings
 
 from ..fixing import fix_prices
-from ..quote_models import Quote, QuoteItem, QuoteLink, QuoteLinkEnd, QuotePiece
+from ..quote_models import Quote, QuoteItem, QuoteLink, QuoteLinkEnd, QuotePhoto, QuotePiece
 from . import links
 from .content import DraftItem, draft_quote
 from .states import state_of
 
 USUAL_DAYS, MOST_DAYS = 30, 365
+MOST_PHOTOS = 6  # of one item: what a phone and half a page of the paper take
 
 
-def make_quote(*, by: Person, batch: Batch, days: int = USUAL_DAYS, note: str = "") -> Quote:
+def make_quote(
+    *, by: Person, batch: Batch, days: int = USUAL_DAYS, note: str = "", photos: Collection[int] = ()
+) -> Quote:
     """A quote of what a box has waiting for the customer, with the next number; the box's prices are fixed with it.
 
-    days: how long it is valid, 1 to 365, counted from today. The links of earlier quotes of the box end. Refusal where
-    nothing waits for the customer, or the days are out of range.
+    days: how long it is valid, 1 to 365, counted from today. photos: the keys of those that the customer sees, of the
+    draft's photos. The links of earlier quotes of the box end. Refusal where nothing waits for the customer, the days
+    are out of range, or an item would have more than MOST_PHOTOS.
     """
     if not 1 <= days <= MOST_DAYS:
         raise Refusal(f"{days} days is out of range. Write 1 to {MOST_DAYS}.")
@@ -47,7 +52,7 @@ def make_quote(*, by: Person, batch: Batch, days: int = USUAL_DAYS, note: str = 
             content=json.dumps(draft.shown),
         )
         for position, item in enumerate(draft.items, start=1):
-            _write_item(quoting, quote, position, item)
+            _write_item(quoting, quote, position, item, photos)
     return quote
 
 
@@ -55,13 +60,17 @@ def _lock(batch: Batch) -> None:
     Batch.objects.select_for_update(no_key=True).get(pk=batch.pk)
 
 
-def _write_item(quoting: Event, quote: Quote, position: int, draft: DraftItem) -> None:
+def _write_item(quoting: Event, quote: Quote, position: int, draft: DraftItem, photos: Collection[int]) -> None:
+    chosen = [photo for photo in draft.photos if photo.pk in photos]
+    if len(chosen) > MOST_PHOTOS:
+        raise Refusal(f"Line {draft.line.number} has {len(chosen)} photos ticked. Tick {MOST_PHOTOS} at most.")
     item = QuoteItem.objects.create(
         event=quoting, quote=quote, position=position, line=draft.line, content=json.dumps(draft.shown)
     )
     QuotePiece.objects.bulk_create(
         [QuotePiece(event=quoting, item=item, piece=piece, plan=draft.plans[piece.pk]) for piece in draft.pieces]
     )
+    QuotePhoto.objects.bulk_create([QuotePhoto(event=quoting, item=item, photo=photo) for photo in chosen])
 
 
 def make_link(*, by: Person | None, quote: Quote) -> str:

@@ -21,6 +21,7 @@ from ..quote_models import Quote
 from . import links, making
 from .content import draft_quote
 from .forms import QuoteForm
+from .pictures import pictures_of
 from .shown import answered_rows, settled_rows, with_options
 from .states import live_link, state_of
 
@@ -30,7 +31,8 @@ from .states import live_link, state_of
 def quotes(request: HttpRequest, number: str) -> HttpResponse:
     """The quotes of a box, and what a new one would ask."""
     batch = batch_or_404(number)
-    form = QuoteForm(request.POST or None)
+    draft = draft_quote(batch)
+    form = QuoteForm(request.POST or None, draft=draft)
 
     def show() -> HttpResponse:
         rows = Quote.objects.filter(batch=batch).select_related("batch", "event__by").order_by("-number")
@@ -39,14 +41,20 @@ def quotes(request: HttpRequest, number: str) -> HttpResponse:
             "facts": batch_facts(batch),
             **batch_link(batch),
             "form": form,
-            "draft": draft_quote(batch),
+            "draft": draft,
             "states": [state_of(row) for row in rows],
         }
         return render(request, "office/quotes/list.html", context, status=422 if form.is_bound else 200)
 
     def act() -> str:
         data = form.cleaned_data
-        made = making.make_quote(by=person_of(request), batch=batch, days=data["days"], note=data["note"])
+        made = making.make_quote(
+            by=person_of(request),
+            batch=batch,
+            days=data["days"],
+            note=data["note"],
+            photos={int(key) for key in data["photos"]},
+        )
         return _address(made)
 
     return save(request, form, act=act, show=show)
@@ -66,6 +74,7 @@ def quote(request: HttpRequest, number: str, quote: int) -> HttpResponse:
     """One quote: what it asks, what was answered, and its link."""
     row = _quote(number, quote)
     state = state_of(row)
+    pictures = pictures_of(row)
     context = {
         "quote": row,
         "quote_number": str(row).replace("/", "_"),
@@ -73,7 +82,7 @@ def quote(request: HttpRequest, number: str, quote: int) -> HttpResponse:
         "facts": [*batch_facts(row.batch), state.words],
         **_trail(row.batch),
         "state": state,
-        "items": [(item, with_options(item)) for item in state.items],
+        "items": [(item, with_options(item), pictures[item.item.pk]) for item in state.items],
         "answered": answered_rows(state),
         "settled": settled_rows(row),
         "link": live_link(row),

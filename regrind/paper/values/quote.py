@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
-from .head import Heading
+from .head import Heading, Photo
 from .quantity import Money
 
 
@@ -21,7 +21,8 @@ class QuoteOption:
 
 @dataclass(frozen=True)
 class QuotedTools:
-    """Like pieces of one line that are asked about. not_ground: what one costs that is not ground after all."""
+    """Like pieces of one line that are asked about. not_ground: what one costs that is not ground after all. drawing:
+    of what is proposed, as SVG; "" for none. photos: of the pieces as they came."""
 
     line: str
     tool: str
@@ -34,6 +35,8 @@ class QuotedTools:
     part_number: str = ""
     not_ground: Money | None = None
     coating: Money | None = None
+    drawing: str = ""
+    photos: tuple[Photo, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -114,6 +114,7 @@ class Migration(migrations.Migration):
                 ('tool_pages', models.BooleanField(default=False, verbose_name="labels carry a code of the tool's own page")),
                 ('gash_hundredths', models.PositiveIntegerField(default=150, verbose_name='minutes to gash a tooth again, in hundredths')),
                 ('rate_minor', models.PositiveIntegerField(default=9000, verbose_name='hourly rate')),
+                ('remind_days', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="days until a quote's reminder")),
                 ('reasons', models.TextField(blank=True, default='broken off\nunder your smallest diameter\ncracked\nworn through\nnot worth it', max_length=600, verbose_name='reasons')),
             ],
         ),
