@@ -167,9 +167,9 @@ MIGRATE = (("migrate", "--verbosity=0"), ("recount", "--if-empty"))
 def run_demo() -> int:
     data = data_folder()
     make_private(data)
-    environment = demo_environment(data)
-    prepare(environment, *MIGRATE, ("demo",))
     port = choose_port(ONLY_HERE, os.environ.get("PORT"))
+    environment = demo_environment(data) | {"REGRIND_PUBLIC_ADDRESS": f"http://{ONLY_HERE}:{port}"}  # links open here
+    prepare(environment, *MIGRATE, ("demo",))
     return run_server(environment, ONLY_HERE, port, [f"open http://{ONLY_HERE}:{port}/   (Ctrl-C stops it)"])
 
 

@@ -150,6 +150,8 @@ class Bench:
         kept_here = customer.scrap == "recycle" and not customer.never_scrap_unasked
         surely = self.entry.get("asks") or "answer" in self.entry
         goes = "scrap" if kept_here else "returned_unground"
+        for words in self.entry.get("photos", ()):
+            self.photograph(common["pieces"][0], words, about="damage")
         if option["verdict"] == "scrap":
             decide(
                 decision="not_ground",
@@ -170,11 +172,9 @@ class Bench:
         else:
             decide(decision="grind", **common_values)
 
-    def photograph(self, piece: Piece, words: str) -> None:
+    def photograph(self, piece: Piece, words: str, about: str = "not_ground") -> None:
         photo = redraw_photo(worn_edge(self.chance))
-        add_photo(
-            by=self.by, line=self.line, piece=piece, photo=photo, sha256=store(photo), about="not_ground", caption=words
-        )
+        add_photo(by=self.by, line=self.line, piece=piece, photo=photo, sha256=store(photo), about=about, caption=words)
 
     def grind(self, pieces: list[Piece]) -> None:
         """One setup for what is alike: ground as planned."""

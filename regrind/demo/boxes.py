@@ -20,7 +20,7 @@ from regrind.record.contacts import contact_for
 from regrind.record.models import Batch, Customer, Line, Piece, Tool
 from regrind.shop.models import Person
 
-from . import rates
+from . import letters, rates
 from .bench import Bench
 from .clock import Clock
 from .shop import make_customer, minor, nm, open_shop
@@ -87,10 +87,14 @@ class Story:
             change_batch(by=fay, batch=batch, difference=entry["difference"])
         if "stray" in entry:
             note_foreign_item(by=fay, batch=batch, description=entry["stray"])
+        if "mail" in entry:
+            letters.mail(batch, entry["mail"], fay, self.clock)
         lines = [self.line(batch, line) for line in entry["lines"]]
         for line, how in zip(lines, entry["lines"], strict=True):
             self.clock.set(came + timedelta(days=entry.get("works_after", 1)))
             self.work(line, how)
+        if "quote" in entry:
+            letters.ask(batch, entry["quote"], fay, self.clock)
         if all(line["to"] == "left" for line in entry["lines"]):
             self.send(batch)
 
