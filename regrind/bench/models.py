@@ -6,15 +6,17 @@ from typing import cast
 from django.db import models
 
 from regrind.record.kinds import name_part
-from regrind.record.models import Batch, Line, Piece
+from regrind.record.models import Line, Piece
 from regrind.shop.fields.lengths import LengthField
 from regrind.shop.files import photos
 from regrind.shop.files.file_references import register_files
 from regrind.shop.history.triggers import guard
 from regrind.shop.models import EventRow, Gauge, Wheel, WorkHolding
 
+from .coater_models import CoaterPiece as CoaterPiece  # these three for every importer of the bench's models
+from .coater_models import CoaterSlip as CoaterSlip
 from .kinds.measures import BY_TOOTH
-from .photographs.models import Photo as Photo  # for every importer of the bench's models
+from .photographs.models import Photo as Photo
 
 METHODS = [("micrometer", "micrometer"), ("v-anvil", "V-anvil"), ("swept", "swept")]
 DIAMETER_PLACES = [("unworn", "where the edge is unworn"), ("worn", "over the worn edge")]
@@ -258,26 +260,6 @@ def field_of(quantity: str, tooth: int = 0, mark: int = 0) -> str:
     return f"{quantity}_{tooth}" if of_tooth else quantity
 
 
-class CoaterSlip(EventRow):
-    """Pieces sent out to a coater; insert-only. Their coming back is a step of each piece."""
-
-    number = models.CharField("slip number", max_length=40)
-    batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="+")
-    coater = models.CharField(max_length=120)
-    coating = models.CharField(max_length=40)
-    expected = models.DateField(null=True)
-
-
-class CoaterPiece(EventRow):
-    """One piece on a coater's slip; insert-only."""
-
-    slip = models.ForeignKey(CoaterSlip, on_delete=models.PROTECT, related_name="pieces")
-    piece = models.ForeignKey(Piece, on_delete=models.PROTECT, related_name="+")
-
-    class Meta:
-        constraints = [models.UniqueConstraint(fields=["slip", "piece"], name="once_on_a_slip")]
-
-
 class CommonSize(EventRow):
     """The size or two sizes that a line's pieces leave at, as the bench took them; insert-only, newest counts."""
 
@@ -289,7 +271,7 @@ class CommonSize(EventRow):
         constraints = [models.UniqueConstraint(fields=["line", "revision"], name="one_common_size_a_revision")]
 
 
-for _model in (Inspection, Plan, Grind, FinalCheck, CoaterSlip, CoaterPiece, CommonSize, Photo):
+for _model in (Inspection, Plan, Grind, FinalCheck, CommonSize, Photo):
     guard(_model._meta.label, may_change=False)
 guard("bench.Reading", may_change=False, sealed=True)
 register_files("bench.Photo", photos.path_of)

@@ -25,7 +25,7 @@ from .clock import Clock
 from .kinds import CHECKED, READ, gauge, has_plan, read_angle, read_as_its_kind, read_corner
 from .pictures import worn_edge
 from .relief import read_drop
-from .shop import nm, typed
+from .shop import COATER, nm, typed
 
 # Depth of the wear on the radius, as a share of the nominal diameter; invented, of the size that is usual.
 WEAR = {
@@ -221,7 +221,8 @@ class Bench:
             batch=self.line.batch,
             pieces=pieces,
             number=number,
-            coater="Brightcoat",
+            **COATER,
+            price_minor=len(pieces) * 650,
             coating=self.family.coating or "AlTiN",
             expected=expected,
         )

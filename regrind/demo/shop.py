@@ -11,6 +11,11 @@ from regrind.shop.models import Gauge, Person, Wheel, WorkHolding
 from regrind.shop.owner.actions import save_shop_settings
 
 ROLES = ("owner", "bench", "front_desk")
+COATER: dict[str, Any] = {
+    "coater": "Brightcoat",
+    "address": "Bay 6, Weir Trading Estate\nNorth Ellery PA 15998",
+    "note": "shanks stay bare from 1/16 in behind the flutes",
+}
 PLAIN = (
     "name",
     "unit",

@@ -96,6 +96,7 @@ class IssuedPaper(models.Model):
             ("report", "returned-tool report"),
             ("slip", "packing slip"),
             ("address", "address label"),
+            ("coater", "order to a coater"),
             ("setup_card", "setup card"),
             ("bill", "bill"),
             ("credit", "credit note"),

@@ -215,7 +215,7 @@ def _band(head: Heading, order: str, wide: float) -> Table:
     pairs = [("Batch", head.batch), (order, head.order_number)]
     pairs += [("Received", text.day(head.arrived))] if head.arrived else []
     pairs += [("Due", text.day(head.due))] if head.due else []
-    cells: list[parts.Cell] = [_customer(head.customer)]
+    cells: list[parts.Cell] = [_customer(head.customer, head.addressee)]
     cells += [_named(name, value) for name, value in pairs if value]
     if head.rush:
         cells.append(Rush())
@@ -233,9 +233,9 @@ def _band(head: Heading, order: str, wide: float) -> Table:
     )
 
 
-def _customer(customer: Customer) -> list[Flowable]:
+def _customer(customer: Customer, name: str) -> list[Flowable]:
     lines = [one for one in (*customer.lines, customer.contact) if one]
-    return [*_named("Customer", customer.name), *(parts.paragraph(one, parts.SMALL) for one in lines)]
+    return [*_named(name, customer.name), *(parts.paragraph(one, parts.SMALL) for one in lines)]
 
 
 def _named(name: str, value: str) -> list[Flowable]:

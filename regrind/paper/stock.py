@@ -56,7 +56,7 @@ def places(stock: LabelStock) -> list[Box]:
 
 
 def place(stock: LabelStock, start: int) -> Box:
-    """The place of one label, 1 being the top left one. Raises ValueError where the sheet has no such place."""
+    """The place of one label in dots; start: 1 is the top left one. Raises ValueError where the sheet has no such."""
     boxes = places(stock)
     if not 1 <= start <= len(boxes):
         raise ValueError(f"start: {start} is not on the sheet (1 to {len(boxes)})")

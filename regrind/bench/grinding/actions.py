@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, TypedDict, Unpack
 
+from django.db.models import Max
 from django.utils import timezone
 
 from regrind.record.models import Batch, Piece
@@ -191,17 +192,41 @@ def send_to_coater(
     coating: str,
     expected: date | None = None,
     sent_at: datetime | None = None,
+    **order: Any,
 ) -> CoaterSlip:
-    """Send ground pieces to a coater on one slip. Refusal where none is ticked."""
+    """Send ground pieces to a coater on one slip. Refusal where none is ticked.
+
+    order: what its paper says besides: address, note, price_minor. Without an address that of the last slip to this
+    coater is taken.
+    """
     if not pieces:
         raise Refusal("Tick the pieces that go to the coater.")
     with event(by, "sent to coater", why=f"to {coater}", done_at=sent_at) as sending:
         slip: CoaterSlip = CoaterSlip.objects.create(
-            event=sending, number=number, batch=batch, coater=coater, coating=coating, expected=expected
+            event=sending,
+            number=number,
+            batch=batch,
+            coater=coater,
+            coating=coating,
+            expected=expected,
+            place=_next_place(batch),
+            **order | {"address": order.get("address") or address_of(coater)},
         )
         CoaterPiece.objects.bulk_create([CoaterPiece(event=sending, slip=slip, piece=piece) for piece in pieces])
         move(pieces=pieces, to="at_coater", by=by, reason=f"{coating} at {coater}, slip {number}")
     return slip
+
+
+def _next_place(batch: Batch) -> int:
+    """The number of the next order of a box, whose row stays locked: they are numbered one at a time."""
+    Batch.objects.select_for_update(no_key=True).get(pk=batch.pk)
+    return int(CoaterSlip.every.filter(batch=batch).aggregate(most=Max("place"))["most"] or 0) + 1
+
+
+def address_of(coater: str) -> str:
+    """The address on the last slip to this coater that names one; "" where none does."""
+    slips = CoaterSlip.objects.filter(coater__iexact=coater).exclude(address="").order_by("pk")
+    return str(slips.values_list("address", flat=True).last() or "")
 
 
 def count_back(*, by: Person, pieces: Sequence[Piece], done_at: datetime | None = None) -> None:

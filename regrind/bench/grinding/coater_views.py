@@ -21,7 +21,7 @@ from ..models import CoaterPiece, CoaterSlip
 from . import actions
 from .forms import BackForm, SendForm
 
-HINTS = {"coater": "same as last time", "coating": "as these tools had it"}
+HINTS = {"coater": "same as last time", "address": "", "coating": "as these tools had it"}
 
 
 @dataclass
@@ -31,6 +31,11 @@ class SlipPieces:
     slip: CoaterSlip
     line: Line
     pieces: list[Piece]
+
+    @property
+    def order(self) -> str:
+        """The number of its order paper in an address: 417_K1."""
+        return self.slip.order.replace("/", "_")
 
     @property
     def days_late(self) -> int:
@@ -51,11 +56,8 @@ def at_coater_list(request: HttpRequest) -> HttpResponse:
 
 def list_slips(line: Line | None = None) -> list[SlipPieces]:
     """Every slip with pieces still at the coater, by line: one query. A piece is on the newest slip that names it."""
-    rows = (
-        CoaterPiece.objects.filter(piece__status="at_coater")
-        .order_by("pk")
-        .select_related("slip__event__by", "piece__batch", "piece__line__batch__customer", "piece__line__family")
-    )
+    related = ("slip__event__by", "slip__batch", "piece__batch", "piece__line__batch__customer", "piece__line__family")
+    rows = CoaterPiece.objects.filter(piece__status="at_coater").order_by("pk").select_related(*related)
     if line is not None:
         rows = rows.filter(piece__line=line)
     newest = {row.piece_id: row for row in rows}
@@ -114,7 +116,8 @@ def _last_coater(line: Line) -> dict[str, str]:
     slips = CoaterSlip.objects.order_by("-pk")
     last = slips.filter(pieces__piece__line__in=recent_lines(line.family_id)).first() or slips.first()
     coating = tool_of(line, with_assumed=False).coating
-    return ({"coater": last.coater} if last else {}) | ({"coating": coating} if coating else {})
+    known = {"coater": last.coater, "address": last.address} if last else {}
+    return known | ({"coating": coating} if coating else {})
 
 
 def _send_or_count(request: HttpRequest, line: Line, form: SendForm | BackForm) -> None:
@@ -130,5 +133,8 @@ def _send_or_count(request: HttpRequest, line: Line, form: SendForm | BackForm) 
             coater=data["coater"],
             coating=data["coating"],
             expected=data["expected"],
+            address=data["address"],
+            note=data["note"],
+            price_minor=data["price"],
             sent_at=data["done_at"],
         )

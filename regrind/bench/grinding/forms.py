@@ -10,7 +10,7 @@ from regrind.geometry.units import Unit, show_with_unit
 from regrind.record.kinds import RADIAL, name_part
 from regrind.record.models import Piece
 from regrind.shop.fields.dates import DoneAt, day
-from regrind.shop.fields.forms import InUse, LengthText
+from regrind.shop.fields.forms import InUse, LengthText, MoneyText
 from regrind.shop.models import Wheel, WorkHolding
 
 from ..models import WHEEL_TURNS
@@ -209,7 +209,27 @@ class SendForm(PiecesForm):
     coater = forms.CharField(label="Coater", max_length=120)
     coating = forms.CharField(label="Coating", max_length=40)
     expected = day(label="Expected back")
+    price = MoneyText(label="Price agreed for all of it", max_length=12, required=False)
+    address = forms.CharField(
+        label="The coater’s address", max_length=400, required=False, widget=forms.Textarea(attrs={"rows": 3})
+    )
+    note = forms.CharField(
+        label="Masking and edges",
+        max_length=300,
+        required=False,
+        help_text="as agreed with the coater: what stays bare, how edges are prepared",
+    )
     done_at = DoneAt(label="Sent at, if not now")
+
+    def clean_address(self) -> str:
+        """Without the address of last time where another coater was written over that one."""
+        address: str = self.cleaned_data["address"].replace("\r\n", "\n")
+        offered, coater = self.initial.get("address"), self.cleaned_data.get("coater", "")
+        if address and address == offered and coater.casefold() != self.initial.get("coater", "").casefold():
+            raise forms.ValidationError(
+                f"That is the address of {self.initial['coater']}. Write that of {coater}, or leave it empty."
+            )
+        return address
 
     def clean_expected(self) -> date | None:
         """Not before the box was received, and within a year from now: a mistyped year is caught here."""

@@ -189,7 +189,7 @@ class Migration(migrations.Migration):
             name='IssuedPaper',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('job_sheet', 'job sheet'), ('label', 'label'), ('tag', 'arrival tag'), ('report', 'returned-tool report'), ('slip', 'packing slip'), ('address', 'address label'), ('setup_card', 'setup card'), ('bill', 'bill'), ('credit', 'credit note'), ('quote', 'quote')], max_length=12)),
+                ('kind', models.CharField(choices=[('job_sheet', 'job sheet'), ('label', 'label'), ('tag', 'arrival tag'), ('report', 'returned-tool report'), ('slip', 'packing slip'), ('address', 'address label'), ('coater', 'order to a coater'), ('setup_card', 'setup card'), ('bill', 'bill'), ('credit', 'credit note'), ('quote', 'quote')], max_length=12)),
                 ('number', models.CharField(max_length=40)),
                 ('revision', models.PositiveSmallIntegerField()),
                 ('snapshot', models.TextField()),

@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from regrind.paper import address_label as address_paper
 from regrind.paper import bill, job_sheet, label, quote, report, setup_card, slip, values
+from regrind.paper import coater_order as order_paper
 from regrind.record.find import batch_or_404, line_or_404, piece_or_404
 from regrind.record.models import Batch, Line, Piece
 from regrind.shop.events import Refusal
@@ -20,6 +21,7 @@ from regrind.shop.fields.whole_numbers import read_whole
 from ..models import Parcel
 from .address import address_label
 from .bill import bill_or_404, bill_sheet
+from .coater_order import coater_order, coater_slip_or_404
 from .job_sheet import job_sheet as job_values
 from .labels import arrival_tags, return_labels
 from .quote import quote_or_404, quote_sheet
@@ -31,7 +33,7 @@ LABELS = ("label", "tag")
 ADDRESS = "address"
 STOCKED = (*LABELS, ADDRESS)  # printed on label stock, a page or a place of a sheet each
 BILLS = ("bill", "credit")
-KINDS = ("job_sheet", "setup_card", "tag", "label", "report", "slip", "address", "quote", *BILLS)
+KINDS = ("job_sheet", "setup_card", "tag", "label", "report", "slip", "address", "coater", "quote", *BILLS)
 
 
 @dataclasses.dataclass(frozen=True)
@@ -67,7 +69,7 @@ def draft(
     kind: str, number: str, *, stock: Stock = Stock(), revision: int = 1, dated: date | None = None, mark: str = ""
 ) -> Draft:
     """The paper of a kind and a number: 417 (job_sheet, report), 417-3 (setup_card), 417, 417-3 or 417-3-7 (tag,
-    label), 417/2 (slip, address), 417/1 (quote), B-12 (bill), C-3 (credit).
+    label), 417/2 (slip, address), 417/K1 (coater), 417/1 (quote), B-12 (bill), C-3 (credit).
 
     revision, dated: as printed on it. mark: a word beside the number, "draft". Http404 where there is no such kind or
     number, Refusal where there is nothing to print yet or the stock does not fit.
@@ -106,6 +108,11 @@ def _slip(number: str, revision: int, day: date) -> tuple[Batch, None, values.Pa
     return parcel.batch, None, packing_slip(parcel, revision, day)
 
 
+def _coater(number: str, revision: int, day: date) -> tuple[Batch, None, values.CoaterOrder]:
+    slip = coater_slip_or_404(number)
+    return slip.batch, None, coater_order(slip, revision, day)
+
+
 def _quote(number: str, revision: int, day: date) -> tuple[Batch, None, values.QuoteSheet]:
     made = quote_or_404(number)
     return made.batch, None, quote_sheet(made, revision)
@@ -124,6 +131,7 @@ _SHEETS: dict[str, tuple[Callable[[str, int, date], tuple[Any, ...]], Callable[[
     "report": (_report, report.draw),
     "setup_card": (_setup_card, setup_card.draw),
     "slip": (_slip, slip.draw),
+    "coater": (_coater, order_paper.draw),
     "quote": (_quote, quote.draw),
     "bill": (_bill, bill.draw),
     "credit": (_credit, bill.draw),

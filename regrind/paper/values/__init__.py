@@ -1,6 +1,7 @@
 """What papers are made of: frozen values, already worked out and stored elsewhere. Papers compute nothing."""
 
 from .bill import BillRow, BillSheet
+from .coater import CoaterLine, CoaterOrder
 from .drawing import LifeChart, LifePoint, Section, Sketch, StylusDrawing
 from .head import Customer, Heading, Instrument, Letterhead, Photo, Signed
 from .job import (
@@ -52,6 +53,8 @@ __all__ = [
     "BoxLine",
     "Charge",
     "Clearance",
+    "CoaterLine",
+    "CoaterOrder",
     "Customer",
     "DrillLabel",
     "FamilyRow",

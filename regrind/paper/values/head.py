@@ -38,6 +38,7 @@ class Heading:
     arrived: date | None = None
     due: date | None = None
     rush: bool = False
+    addressee: str = "Customer"  # what whom it is for is called
     style: Style = field(default_factory=Style)
 
 

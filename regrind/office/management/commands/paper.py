@@ -25,9 +25,9 @@ from regrind.shop.models import Person
 class Command(BaseCommand):
     help = (
         "Write a paper into a file. NUMBER: 417 (job_sheet, report), 417-3 (setup_card), 417-3 or 417-3-7 (tag, "
-        "label), 417/2 (slip, address), B-12 (bill), C-3 (credit). A paper issued with the same content is written "
-        "again. Any other is issued and stored, as on the page, under --by NAME or the shop's only owner. --draft only "
-        "draws it, marked as a draft (labels are not marked); nothing is stored."
+        "label), 417/2 (slip, address), 417/K1 (coater), B-12 (bill), C-3 (credit). A paper issued with the same "
+        "content is written again. Any other is issued and stored, as on the page, under --by NAME or the shop's only "
+        "owner. --draft only draws it, marked as a draft (labels are not marked); nothing is stored."
     )
 
     def add_arguments(self, parser: CommandParser) -> None:
