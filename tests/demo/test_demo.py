@@ -169,5 +169,5 @@ def test_each_plan_of_the_demo_has_a_picture_that_a_screen_and_a_paper_can_show(
                 SvgDrawing(str(drawing), 200).drawOn(Canvas(io.BytesIO()), 0, 0)
                 shown += 1
             else:
-                assert not option["grind"] or "cut_back_mm" not in option
+                assert not option["grind"]
     assert shown > 100

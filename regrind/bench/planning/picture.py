@@ -9,16 +9,16 @@ from regrind.record.models import Family
 
 from ..drawings.face import draw_face
 from ..drawings.flank import draw_flank
-from ..drawings.front import draw_front
 from ..drawings.profile import draw_profile
 from ..drawings.section import draw_section
+from ..drawings.sketch import draw_sketches
 from ..kinds.registry import kind_of
 from ..models import Plan
 
 
 def draw_planned(root: Plan, index: int, family: Family, unit: Unit) -> SafeString | str:
-    """An option of a stored plan, drawn from what was stored: a drill's or reamer's front, a shaped corner's profile,
-    a face, the teeth side by side where the end is cut back, else the cross-section with the stock drawn thicker.
+    """An option of a stored plan, drawn from what was stored: its kind's own first sketch, a shaped corner's profile, a
+    face, the teeth side by side where the end is cut back, else the cross-section with the stock drawn thicker.
 
     root: the row that holds what was worked out. index: of the option. '' where it was not worked out.
     """
@@ -27,7 +27,8 @@ def draw_planned(root: Plan, index: int, family: Family, unit: Unit) -> SafeStri
     case, answer = json.loads(root.case), json.loads(root.answer)
     option = answer["options"][index]
     if planner := kind_of(family).planner:
-        return draw_front(planner.outlines(case, option), option, unit) if "cut_back_mm" in option else ""
+        sketches = planner.sketches(case, option, unit) if option["grind"] else {}
+        return next(iter(draw_sketches(sketches)), "")
     cut_back = draw_flank(case, option, unit) if option["end"] else ""
     return (
         draw_profile(case, option, unit)
