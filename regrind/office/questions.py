@@ -10,6 +10,7 @@ from regrind.bench.planning.parts import list_parts
 from regrind.bench.planning.words import join_words, say_work
 from regrind.bench.revisions import newest, newest_with_readings
 from regrind.geometry.units import Unit, show_with_unit, to_nm
+from regrind.record.limit_words import say_tooth_limits
 from regrind.record.models import Line, Piece
 
 
@@ -85,6 +86,9 @@ def _list_ways(question: Question, *, named: bool) -> list[tuple[str, str]]:
     ]
 
 
+SIZES = (("diameter", "diameter_mm"), ("usable length", "usable_length_mm"), ("width", "width_mm"))
+
+
 def _options(plan: Plan) -> list[dict[str, Any]]:
     """What was worked out of a plan, [] where it was made by hand."""
     root = cast(Plan, plan.copied_from or plan)
@@ -105,12 +109,12 @@ def _list_after(plan: Plan, unit: Unit) -> list[str]:
 
 
 def say_after(option: Mapping[str, Any], unit: Unit) -> str:
-    """The diameter and usable length after an option."""
-    sizes = (("diameter", option.get("diameter_mm")), ("usable length", option.get("usable_length_mm")))
+    """The diameter, usable length and width after an option."""
+    sizes = ((name, option.get(key)) for name, key in SIZES)
     return ", ".join(f"{name} {show_with_unit(to_nm(mm), unit)}" for name, mm in sizes if mm is not None)
 
 
 def say_limit(line: Line, unit: Unit) -> str:
     sizes = (("diameter", line.smallest_diameter_nm()), ("usable length", line.shortest_usable_nm()))
     limits = [f"{name} {show_with_unit(nm, unit)} or more" for name, nm in sizes if nm is not None]
-    return ", ".join(limits) or "none agreed"
+    return ", ".join([*limits, *say_tooth_limits(line, unit)]) or "none agreed"

@@ -17,12 +17,11 @@ from . import actions
 from .fields import exact_text
 from .line_action_form import LineActionForm
 
-# Asked only where such a part is ground.
-OF_PARTS = {"point": ("hole_depth", "oversize"), "margins": ("hole", "smaller_holes"), "left": ("narrowest",)}
 CHANGED = (
     *("smallest", "shortest", "runout_limit", "chamfer", "other_radius", "tolerance", "match_tolerance"),
-    *("hole_depth", "oversize", "narrowest"),
+    *("hole_depth", "oversize", "narrowest", "gullet_limit", "reach_limit", "thickness_limit"),
 )
+OF_ALL = ("tolerance", "match_tolerance")  # of these no kind has its own say
 PLAIN = ("customer_tool_number", "check_every", "matched", "note")
 HOLES = ("hole", "smaller_holes")
 
@@ -57,6 +56,15 @@ class ChangeForm(LineActionForm, VersionedForm):
         help_text="9.8 H7; 9.5 H8. The reamer is ground down to one only after the customer was asked.",
     )
     narrowest = LengthText(label="Least width, this line", least_nm=100_000, most_nm=300_000_000, required=False)
+    gullet_limit = LengthText(
+        label="Least depth of the gullets, this line", least_nm=10_000, most_nm=100_000_000, required=False
+    )
+    reach_limit = LengthText(
+        label="Least reach below the neck, this line", least_nm=10_000, most_nm=100_000_000, required=False
+    )
+    thickness_limit = LengthText(
+        label="Least thickness of a tooth, this line", least_nm=10_000, most_nm=100_000_000, required=False
+    )
     tolerance = LengthText(label="Tolerance on the diameter, ±", least_nm=2_540, most_nm=1_000_000)
     check_every = WholeText(label="Check the diameter of every nth", least=1, most=actions.MOST_PIECES)
     matched = forms.BooleanField(label="Keep matched, all at one size", required=False)
@@ -68,8 +76,7 @@ class ChangeForm(LineActionForm, VersionedForm):
         lengths = {name: exact_text(getattr(line, f"{name}_nm"), unit) for name in CHANGED}
         plain = {name: getattr(line, name) for name in (*PLAIN, *HOLES)}
         super().__init__(*args, line=line, initial=lengths | plain, **kwargs)
-        unused = (names for part, names in OF_PARTS.items() if part not in line.family.kind_data.grinds)
-        for name in (name for names in unused for name in names):
+        for name in {*CHANGED, *HOLES} - {*OF_ALL, *line.family.kind_data.limits}:
             del self.fields[name]
         self.set_version(line)
 

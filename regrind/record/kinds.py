@@ -10,9 +10,10 @@ class Kind:
     grinds: what may be ground on it, of sides, end, corner, ball, face, point, chamfer, margins, periphery,
     left, right. computed: the plan's
     geometry covers it as an end mill. no_sides: why a clean-up of the sides is refused (empty where it is not). label:
-    what its return label says beside the number; checked: what must be read at the final check; reams:
-    whether it is made for a hole of some tolerance; corner:
-    the shape of its corner, square, radius or ball, where it has one; sized: whether its diameter must be known.
+    what its return label says beside the number; checked: what must be read at the final check; reams: whether it is
+    made for a hole of some tolerance; corner: the shape of its corner, square, radius or ball, where it has one; sized:
+    whether its diameter must be known; limits: what a line of such tools may agree with the customer, by the fields of
+    the line's form.
     """
 
     code: str
@@ -26,6 +27,7 @@ class Kind:
     reams: bool = False
     corner: str = ""
     sized: bool = True
+    limits: tuple[str, ...] = ("smallest", "shortest", "runout_limit", "chamfer", "other_radius")
 
 
 RADIAL = ("sides", "periphery", "margins")  # parts whose grinding sets the diameter
@@ -62,6 +64,7 @@ KINDS = {
             ("diameter", "relief", "runout", "length", "corner", "coating"),
             computed=True,
             corner="ball",
+            limits=("smallest", "shortest", "runout_limit", "other_radius"),
         ),
         Kind(
             "rougher",
@@ -78,6 +81,7 @@ KINDS = {
             ("face",),
             ("diameter", "point angle", "damage"),
             ("angle", "diameter", "length"),
+            limits=("smallest", "thickness_limit"),
         ),
         Kind(
             "drill",
@@ -86,6 +90,7 @@ KINDS = {
             ("diameter", "point", "margins", "web"),
             ("angle", "length", "diameter"),
             checked=("point_angle", "overall"),
+            limits=("smallest", "shortest", "hole_depth", "oversize"),
         ),
         Kind(
             "stepdrill",
@@ -94,6 +99,7 @@ KINDS = {
             ("diameter", "point", "steps"),
             ("angle", "length", "diameter"),
             checked=("point_angle", "overall"),
+            limits=("smallest", "shortest", "hole_depth", "oversize"),
         ),
         Kind(
             "reamer",
@@ -103,6 +109,7 @@ KINDS = {
             ("diameter", "chamfer", "length"),
             reams=True,
             no_sides="a reamer is ground on its chamfer and its diameter checked, not reduced",
+            limits=("smallest", "shortest", "runout_limit", "hole", "smaller_holes"),
         ),
         Kind(
             "sidecutter",
@@ -110,14 +117,23 @@ KINDS = {
             ("periphery", "left", "right"),
             ("diameter", "width", "damage"),
             ("diameter", "width", "relief"),
+            limits=("smallest", "runout_limit", "narrowest", "gullet_limit"),
         ),
-        Kind("saw", "slitting saw", ("periphery",), ("diameter", "width", "damage"), ("diameter", "width", "relief")),
+        Kind(
+            "saw",
+            "slitting saw",
+            ("periphery",),
+            ("diameter", "width", "damage"),
+            ("diameter", "width", "relief"),
+            limits=("smallest", "runout_limit", "gullet_limit"),
+        ),
         Kind(
             "keyseat",
             "keyseat or T-slot cutter",
             ("periphery", "left", "right"),
             ("diameter", "width", "damage"),
             ("diameter", "width", "relief"),
+            limits=("smallest", "runout_limit", "narrowest", "gullet_limit", "reach_limit"),
         ),
         Kind(
             "tap",
@@ -128,6 +144,7 @@ KINDS = {
             no_sides="a tap is ground on its front and its chamfer: the thread keeps its size",
             checked=("chamfer_length",),
             sized=False,
+            limits=(),
         ),
         Kind(
             "form", "form cutter", ("face",), ("form", "flute face"), ("diameter",), no_sides=FORM_RELIEVED, sized=False

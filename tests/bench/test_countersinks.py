@@ -6,7 +6,7 @@ import math
 import pytest
 
 from regrind.bench.models import FinalCheck, Plan
-from regrind.record.models import Customer, Family
+from regrind.record.models import Customer, Family, Line
 
 from .plan_pages import where
 
@@ -19,9 +19,10 @@ READ = {"diameter": "20 mm", "diameter_source": "measured", "damage": "depth", "
 def sinks(at_bench, make_batch):
     """sinks(rim_land="0.3 mm") -> a line of two 20 mm countersinks of 90° with 3 flutes, inspected once for all."""
 
-    def make(family=None, **typed):
+    def make(family=None, number=None, **typed):
         known = {"material": "HSS", "teeth": 3, "point_angle_cdeg": 9_000} | (family or {})
-        line = make_batch(2, of=Family.objects.create(kind="chamfer", nominal_nm=20 * MM, **known)).lines.get()
+        sink = Family.objects.create(kind="chamfer", nominal_nm=20 * MM, **known)
+        line = make_batch(2, of=sink, **({"number": number} if number else {})).lines.get()
         Customer.objects.update(unit="mm", under_nm=None, under_basis_points=None, smallest_nm=None)
         ids = list(line.pieces.order_by("number").values_list("pk", flat=True))
         answer = at_bench.post(f"/bench/{line}/inspect", pieces=ids, **READ | typed)
@@ -80,3 +81,16 @@ def test_card_steps_and_check(at_bench, sinks):
     assert good.status_code == 302, dict(good.context["form"].errors)
     states = {one["what"]: one["state"] for one in json.loads(FinalCheck.objects.get(in_full=True).findings)}
     assert states["included angle"] == "inside"
+
+
+def test_a_tooth_that_gets_too_thin_is_scrap_and_has_to_be_read_for_its_limit(at_bench, sinks):
+    """t − f: 2 mm − (0.25 + finish) is under 1.9 mm (docs/kinds-notes.md)."""
+    line, _ids = sinks()
+    Line.objects.filter(pk=line.pk).update(thickness_limit_nm=19 * MM // 10)
+    page = at_bench.get(f"/bench/{line}/plan")
+    assert "It lacks the thickness of a tooth, for its limit" in page.content.decode()
+    thin, _ids = sinks({"teeth": 4}, number=7, tooth_thickness="2 mm")
+    Line.objects.filter(pk=thin.pk).update(thickness_limit_nm=19 * MM // 10)
+    page = at_bench.get(f"/bench/{thin}/plan")
+    assert page.context["option"]["verdict"] == "scrap"
+    assert "past a limit: the least thickness of a tooth agreed" in page.content.decode()

@@ -10,6 +10,7 @@ from regrind.office.papers.job_lines import job_line
 from regrind.record.models import Customer, Family, Line
 from regrind.shop.models import Wheel
 
+from .conftest import Page
 from .plan_pages import where
 
 pytestmark = pytest.mark.django_db
@@ -21,10 +22,11 @@ READ = {"diameter": "99.7 mm", "diameter_source": "measured", "damage": "depth",
 def cutters(at_bench, make_batch):
     """cutters("saw", rim_depth="0.3 mm") -> a line of two 100 mm cutters with 20 teeth, inspected once for all."""
 
-    def make(kind="sidecutter", narrowest=None, family=None, **typed):
+    def make(kind="sidecutter", narrowest=None, family=None, gullet_limit=None, reach_limit=None, **typed):
         known = {"material": "HSS", "teeth": 20} | (family or {})
         line = make_batch(2, of=Family.objects.create(kind=kind, nominal_nm=100 * MM, **known)).lines.get()
-        Line.objects.filter(pk=line.pk).update(narrowest_nm=narrowest)
+        limits = {"narrowest_nm": narrowest, "gullet_limit_nm": gullet_limit, "reach_limit_nm": reach_limit}
+        Line.objects.filter(pk=line.pk).update(**limits)
         Customer.objects.update(unit="mm", under_nm=None, under_basis_points=None, smallest_nm=None)
         ids = list(line.pieces.order_by("number").values_list("pk", flat=True))
         answer = at_bench.post(f"/bench/{line}/inspect", pieces=ids, **READ | typed)
@@ -257,3 +259,49 @@ def test_more_rows_are_there_when_asked_for_and_what_was_typed_stays(at_bench, c
     assert len(form.row_numbers) == 12
     assert form["row_1_rim_depth"].value() == "0.2 mm"
     assert [part.key for part in form.parts() if part.is_open] == ["teeth"]
+
+
+def test_a_gullet_past_its_limit_is_scrap_and_the_message_names_the_limit(at_bench, cutters):
+    """6 mm − 0.3 − finish falls under 5.9 mm: read tooth by tooth or not at all, the gullet decides."""
+    line, _ids = cutters(rim_depth="0.3 mm", gullet="6 mm", gullet_limit=59 * MM // 10)
+    page, _figures = shown(at_bench, line)
+    assert page.context["option"]["verdict"] == "scrap"
+    assert "past a limit: the least depth of the gullets agreed" in page.content.decode()
+    Line.objects.filter(pk=line.pk).update(gullet_limit_nm=5 * MM)
+    assert shown(at_bench, line)[0].context["option"]["verdict"] == "grind"
+
+
+def test_a_reach_under_its_limit_is_asked_about(at_bench, cutters):
+    line, _ids = cutters("keyseat", rim_depth="0.3 mm", neck="60 mm", reach_limit=198 * MM // 10)
+    page, _figures = shown(at_bench, line)
+    assert page.context["option"]["reasons"] == ["outside_reach"]
+    html = page.content.decode()
+    assert "past a limit: the least reach below the neck agreed" in html
+    assert "reach below the neck 19.800" in html
+
+
+@pytest.mark.parametrize(
+    ("kind", "limit", "words"),
+    [("saw", "gullet_limit", "the depth of the gullet"), ("keyseat", "reach_limit", "the diameter of the neck")],
+)
+def test_what_is_held_to_a_limit_has_to_be_read(at_bench, cutters, kind, limit, words):
+    line, _ids = cutters(kind, rim_depth="0.3 mm", **{limit: 5 * MM})
+    assert f"It lacks {words}, for" in at_bench.get(f"/bench/{line}/plan").content.decode()
+
+
+def test_the_counter_agrees_the_limits_that_each_kind_has(front_desk, client, cutters):
+    line, _ids = cutters("keyseat", rim_depth="0.3 mm")
+    client.force_login(front_desk)
+    desk = Page(client)
+    form = desk.get(f"/receiving/line/{line}/change").context["form"]
+    assert {"narrowest", "gullet_limit", "reach_limit", "smallest"} <= set(form.fields)
+    assert not {"chamfer", "other_radius", "hole", "thickness_limit", "shortest"} & set(form.fields)
+    typed = {name: form[name].value() or "" for name in form.fields} | {"gullet_limit": "3 mm", "reach_limit": "4 mm"}
+    answer = desk.post(f"/receiving/line/{line}/change", **typed)
+    assert answer.status_code == 302, dict(answer.context["form"].errors)
+    line.refresh_from_db()
+    assert (line.gullet_limit_nm, line.reach_limit_nm) == (3 * MM, 4 * MM)
+    fresh = desk.get(f"/receiving/line/{line}/change").context["form"]
+    typed |= {name: fresh[name].value() or "" for name in fresh.fields if fresh[name].is_hidden}
+    wrong = desk.post(f"/receiving/line/{line}/change", **typed | {"gullet_limit": "0.001 mm"})
+    assert "gullet_limit" in wrong.context["form"].errors

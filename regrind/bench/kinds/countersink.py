@@ -24,11 +24,14 @@ def find_angle_deg(known: Known) -> float | None:
     return read if read is not None else None if of_family is None else of_family / 100
 
 
-def find_lacks(known: Known) -> tuple[str, ...]:
-    """The included angle and the number of teeth."""
-    angle = find_angle_deg(known) is not None
-    wanted = (("the included angle", angle), ("the number of teeth", known.inspection.teeth or known.family.teeth))
-    return tuple(name for name, value in wanted if not value)
+def find_lacks(known: Known, wanted: Wanted) -> tuple[str, ...]:
+    """The included angle and the number of teeth; the thickness of a tooth where it is held to a limit."""
+    needed = (
+        ("the included angle", find_angle_deg(known) is not None),
+        ("the number of teeth", known.inspection.teeth or known.family.teeth),
+        ("the thickness of a tooth, for its limit", known.read_nm("tooth_thickness") or not wanted.thickness_nm),
+    )
+    return tuple(name for name, value in needed if not value)
 
 
 def build_case(known: Known, wanted: Wanted) -> dict[str, Any]:
@@ -40,7 +43,7 @@ def build_case(known: Known, wanted: Wanted) -> dict[str, Any]:
             "measured": write_lengths(diameter=known.inspection.diameter_nm),
             "damage": damage,
             "allow": {"finish": write_mm(wanted.finish_radial_nm)},
-            "limits": write_lengths(diameter=wanted.smallest_diameter_nm),
+            "limits": write_lengths(diameter=wanted.smallest_diameter_nm, tooth_thickness=wanted.thickness_nm),
             "uncertainty": build_uncertainty(known, damaged=bool(damage)),
         }
     )
@@ -137,7 +140,7 @@ KIND = BenchKind(
         sketches=sketch_face,
         sections={"face": face_section},
         takes="face_stock_mm",
-        counts=("diameter",),
+        counts=("diameter", "tooth_thickness"),
         holds=list_holds,
     ),
 )

@@ -30,11 +30,11 @@ def find_teeth(known: Known) -> int | None:
     return known.inspection.teeth or known.family.teeth
 
 
-def find_lacks(known: Known) -> tuple[str, ...]:
-    """Width and teeth; rake and relief where a wear land was read; how far in a mark on a side reaches."""
+def find_lacks(known: Known, wanted: Wanted) -> tuple[str, ...]:
+    """Width and teeth; rake and relief for a wear land; how far in a side's mark reaches; what is held to a limit."""
     marks = [readings for readings in read_teeth(known).marks.values() if "rim_land" in readings]
     land = bool(known.read_nm("rim_land") or marks)
-    wanted = [
+    needed = [
         ("the number of teeth", find_teeth(known)),
         ("the width", known.read_nm("width")),
         *((f"the {name} for the wear land", _degrees(known, key) is not None or not land) for name, key in LAND_NEEDS),
@@ -44,7 +44,11 @@ def find_lacks(known: Known) -> tuple[str, ...]:
             if known.read_nm(f"{side}_depth")
         ),
     ]
-    return tuple(name for name, value in wanted if not value)
+    needed += [
+        ("the depth of the gullet, for its limit", known.read_nm("gullet") or not wanted.gullet_nm),
+        ("the diameter of the neck, for the reach", known.read_nm("neck") or not wanted.reach_nm),
+    ]
+    return tuple(name for name, value in needed if not value)
 
 
 LAND_NEEDS = (("rake", "rake"), ("primary relief", "primary"))
@@ -73,7 +77,12 @@ def make_build(headless: str) -> Callable[[Known, Wanted], dict[str, Any]]:
                 "measured": _build_measured(known) | build_heights(read, teeth),
                 "damage": damage,
                 "allow": {name: write_mm(nm) for name, nm in allow.items()},
-                "limits": write_lengths(diameter=find_smallest_nm(known, wanted), width=wanted.narrowest_nm),
+                "limits": write_lengths(
+                    diameter=find_smallest_nm(known, wanted),
+                    width=wanted.narrowest_nm,
+                    gullet_depth=wanted.gullet_nm,
+                    reach=wanted.reach_nm,
+                ),
                 "uncertainty": build_uncertainty(known, damaged=bool(damage)),
             }
         )
@@ -171,7 +180,7 @@ PLANNER = KindPlan(
     sketches=sketch_ground,
     sections=SECTIONS,
     takes="removal_radial_mm",
-    counts=("diameter",),
+    counts=("diameter", "gullet_depth", "reach"),
     holds=list_holds,
 )
 KIND = BenchKind(

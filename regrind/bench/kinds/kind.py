@@ -71,7 +71,8 @@ class Wanted:
     """What the customer and the shop want of one plan; nm, None where nobody said.
 
     flute_nm: the flute as it is now. hole: the one that is reamed, smaller_holes: those that would do, as the case
-    has them. narrowest_nm: the least width.
+    has them. narrowest_nm: the least width; gullet_nm, reach_nm, thickness_nm: the least depth of the gullets, reach
+    below the neck and thickness of a tooth.
     """
 
     flute_nm: int
@@ -80,6 +81,9 @@ class Wanted:
     smallest_diameter_nm: int | None = None
     shortest_usable_nm: int | None = None
     narrowest_nm: int | None = None
+    gullet_nm: int | None = None
+    reach_nm: int | None = None
+    thickness_nm: int | None = None
     hole_depth_nm: int | None = None
     hole_oversize_nm: int | None = None
     hole: Mapping[str, str] | None = None
@@ -140,7 +144,7 @@ class KindPlan:
     counts: tuple[str, ...]
     by_tooth: tuple[str, ...] = ()
     assume: Callable[[Known], list[str]] = lambda known: []
-    lacks: Callable[[Known], tuple[str, ...]] = _none_lacking
+    lacks: Callable[[Known, Wanted], tuple[str, ...]] = lambda known, wanted: ()
     flute: bool = True
     measured: bool = True
     teeth: int = 0

@@ -37,7 +37,7 @@ MARGINS_ALONE = "The margins are left alone: the diameter falls by the back tape
 TEST_HOLE = "A test hole in the customer's material decides: runout and wall move a hole's size."
 
 
-def find_lacks(known: Known) -> tuple[str, ...]:
+def find_lacks(known: Known, wanted: Wanted) -> tuple[str, ...]:
     """The chamfer's length, and where a wear land was read the relief that tells its depth."""
     lacks = () if known.read_nm("chamfer_length") else ("the length of the chamfer",)
     land = known.read_nm("chamfer_land") and read_degrees(known, "chamfer_relief") is None

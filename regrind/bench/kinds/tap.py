@@ -16,14 +16,14 @@ from .kind import BenchKind, KindPlan, Known, Wanted
 FORMS_SOURCE = "DIN 2197, read on makers' pages"
 
 
-def find_lacks(known: Known) -> tuple[str, ...]:
+def find_lacks(known: Known, wanted: Wanted) -> tuple[str, ...]:
     """The thread, and how long thread and chamfer are."""
-    wanted = (
+    needed = (
         ("the thread: M8 x 1.25 or 1/4-20", known.family.thread),
         ("the length of the chamfer", known.read_nm("chamfer_length")),
         ("the length of the thread", known.read_nm("thread_length")),
     )
-    return tuple(name for name, value in wanted if not value)
+    return tuple(name for name, value in needed if not value)
 
 
 def build_case(known: Known, wanted: Wanted) -> dict[str, Any]:

@@ -16,7 +16,7 @@ from ..from_family import list_from_family
 from ..kinds.kind import KindPlan, Known, Wanted
 from ..models import Grind, Inspection
 from .allowances import Usual
-from .tool import find_flute
+from .tool import Flute, find_flute
 from .words import say_fault
 
 
@@ -37,30 +37,33 @@ def answer_kind(
     """Work one inspected piece out. The regrinds left are counted where the customer named a length to keep."""
     family = tool_of(line)
     known, flute = Known(family, inspection), find_flute(family, inspection, ground, reground)
-    lacks = _find_lacks(known, planner, flute_known=not flute.guessed or flute.family)
-    if lacks:
-        return KindAnswer(lacks=lacks)
-    worked_out = KindAnswer(assumed=[flute.words] if flute.words and planner.flute else [])
-    worked_out.assumed += ["the diameter, as marked"] if inspection.diameter_source == "marked" else []
-    family_rows = list_from_family(line, inspection, flute=flute.family and planner.flute)
-    worked_out.assumed += [say_assumed(line, row.name) for row in family_rows if row.name != "teeth"]
-    worked_out.assumed += planner.assume(known)
     try:
-        case = planner.build(known, find_wanted(line, usual, flute.nm))
-        worked_out.case, worked_out.answer = _answer(case, planner)
+        wanted = find_wanted(line, usual, flute.nm)
+        if lacks := _find_lacks(known, wanted, planner, flute_known=not flute.guessed or flute.family):
+            return KindAnswer(lacks=lacks)
+        case, answer = _answer(planner.build(known, wanted), planner)
     except Refused as refused:
-        worked_out.refused = say_fault(refused)
-    return worked_out
+        return KindAnswer(refused=say_fault(refused))
+    return KindAnswer(case, answer, _list_assumed(line, known, planner, flute))
 
 
-def _find_lacks(known: Known, planner: KindPlan, *, flute_known: bool) -> tuple[str, ...]:
+def _list_assumed(line: Line, known: Known, planner: KindPlan, flute: Flute) -> list[str]:
+    """In words, what the plan takes that nobody read or stated."""
+    assumed = [flute.words] if flute.words and planner.flute else []
+    assumed += ["the diameter, as marked"] if known.inspection.diameter_source == "marked" else []
+    family_rows = list_from_family(line, known.inspection, flute=flute.family and planner.flute)
+    assumed += [say_assumed(line, row.name) for row in family_rows if row.name != "teeth"]
+    return assumed + planner.assume(known)
+
+
+def _find_lacks(known: Known, wanted: Wanted, planner: KindPlan, *, flute_known: bool) -> tuple[str, ...]:
     values = (
         ("the nominal diameter", known.family.nominal_nm),
         ("the diameter", known.inspection.diameter_nm or not planner.measured),
         ("damage that can be measured", known.inspection.damage != "unmeasurable"),
         ("the flute length", flute_known or not planner.flute),
     )
-    return (*(name for name, value in values if not value), *planner.lacks(known))
+    return (*(name for name, value in values if not value), *planner.lacks(known, wanted))
 
 
 def find_wanted(line: Line, usual: Usual, flute_nm: int) -> Wanted:
@@ -69,13 +72,16 @@ def find_wanted(line: Line, usual: Usual, flute_nm: int) -> Wanted:
         flute_nm,
         usual.allow.finish_end_nm,
         usual.allow.finish_radial_nm,
-        line.smallest_diameter_nm() or None,
-        line.shortest_usable_nm() or None,
-        line.narrowest_nm,
-        line.hole_depth_nm,
-        line.oversize_nm,
-        line.hole_to_ream(),
-        line.smaller_holes_to_ream(),
+        smallest_diameter_nm=line.smallest_diameter_nm() or None,
+        shortest_usable_nm=line.shortest_usable_nm() or None,
+        narrowest_nm=line.narrowest_nm,
+        gullet_nm=line.gullet_limit_nm,
+        reach_nm=line.reach_limit_nm,
+        thickness_nm=line.thickness_limit_nm,
+        hole_depth_nm=line.hole_depth_nm,
+        hole_oversize_nm=line.oversize_nm,
+        hole=line.hole_to_ream(),
+        smaller_holes=line.smaller_holes_to_ream(),
     )
 
 

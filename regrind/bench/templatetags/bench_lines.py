@@ -8,6 +8,7 @@ from django.utils.dateformat import format as date_format
 
 from regrind.geometry.units import show_with_unit
 from regrind.record.kinds import RADIAL
+from regrind.record.limit_words import say_tooth_limits
 from regrind.record.models import Line
 
 register = template.Library()
@@ -63,8 +64,7 @@ def _limits(line: Line) -> list[Fact]:
     ]
     if line.smaller_holes:
         facts.append(Fact(f"smaller holes that will do: {line.smaller_holes}"))
-    if line.narrowest_nm:
-        facts.append(Fact(f"not narrower than {show_with_unit(line.narrowest_nm, unit)}", badge=""))
+    facts += [Fact(words, badge="") for words in say_tooth_limits(line, unit)]
     if shortest:
         facts.append(Fact(f"usable length {show_with_unit(shortest, unit)} or more", badge=""))
     return facts

@@ -9,6 +9,7 @@ from regrind.bench.planning.words import say_reason
 from regrind.geometry import units
 from regrind.paper import values
 from regrind.record.kinds import RADIAL
+from regrind.record.limit_words import say_tooth_limits
 from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Line, Piece
 from regrind.record.piece_names import spans
@@ -72,11 +73,11 @@ def _note(line: Line) -> str:
             ("corner radius may become", line.other_radius_nm),
             ("holes as deep as", line.hole_depth_nm),
             ("holes larger by at most", line.oversize_nm),
-            ("not narrower than", line.narrowest_nm),
             ("Matched within", line.match_tolerance_nm if line.matched else None),
         )
         if nm is not None
     ]
+    named += say_tooth_limits(line, line.batch.customer.unit)
     named += [f"hole {line.hole}"] if line.hole else []
     named += [f"smaller holes that will do {line.smaller_holes}"] if line.smaller_holes else []
     limits = "; ".join(named)

@@ -184,7 +184,8 @@ def confirm_dimensions(*, by: Person, line: Line, names: Sequence[str]) -> None:
 def change_line(*, by: Person, line: Line, **changes: Any) -> None:
     """Change what a line says of itself: customer_tool_number, matched, match_tolerance_nm, tolerance_nm,
     smallest_nm, shortest_nm, runout_limit_nm, chamfer_nm, other_radius_nm, hole_depth_nm,
-    oversize_nm, hole, smaller_holes, narrowest_nm, check_every, note."""
+    oversize_nm, hole, smaller_holes, narrowest_nm, gullet_limit_nm, reach_limit_nm, thickness_limit_nm, check_every,
+    note."""
     with event(by, "line changed") as happened:
         if "matched" in changes and changes["matched"] != line.matched:
             record_change(happened, line, "matched", "keep matched" if changes["matched"] else "no longer matched")
