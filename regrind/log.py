@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 MOST_BYTES, OLD_FILES = 2_000_000, 9  # 20 MB in all
-LINK = re.compile(r"(/q/)[\w-]+")  # whoever reads the log opens no customer's page
+LINK = re.compile(r"(/[qtT]/)[\w-]+")  # whoever reads the log opens no customer's page
 LINE = "%(asctime)s.%(msecs)03dZ %(levelname)s %(name)s %(address)s person %(person)s event %(event)s %(message)s"
 
 _address: ContextVar[str] = ContextVar("address", default="-")

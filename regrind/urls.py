@@ -12,6 +12,7 @@ urlpatterns = [
     path("bench/", include("regrind.bench.urls")),
     path("calculators/", include("regrind.calculators.urls")),
     path("office/", include("regrind.office.urls")),
+    path("", include("regrind.office.tool_page.customer_urls")),
     path("q/", include("regrind.office.quotes.customer_urls")),
     path("review/", include("regrind.review.urls")),
 ]

@@ -24,6 +24,8 @@ PAPERS = {  # file -> what is asked of the command; the numbers are those that t
     "report": ("report", "35"),
     "report-with-life": ("report", "38"),
     "slip": ("slip", "35/1"),
+    "address-label": ("address", "35/1", "--stock", "A6"),
+    "coater-order": ("coater", "48/K1"),
 }
 
 

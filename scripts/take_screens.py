@@ -73,6 +73,8 @@ FIXED = {
     "batches": "/receiving/",
     "receive": "/receiving/new",
     "customers": "/receiving/customers",
+    "customer": "/receiving/customers/2",
+    "sent-parcel": "/office/35/parcels/1",
     "kinds": "/receiving/families",
     "bench": "/bench/",
     "at_coater": "/bench/at-coater",

@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from regrind.office.actions import record_answer, send_parcel, set_prices
+from regrind.office.tool_page.codes import make_code
 from regrind.receiving.actions import (
     change_batch,
     complain,
@@ -135,12 +136,15 @@ class Story:
         """Which tool it is, what is missing of it, and what they complain of."""
         fay, pieces = self.people["Fay"], pieces_of(line)
         if "follow" in entry:
+            known = Tool.objects.filter(customer_number=entry["follow"]).first()
             follow(
                 by=fay,
                 piece=pieces[0],
                 customer_number=entry["follow"],
-                tool=Tool.objects.filter(customer_number=entry["follow"]).first(),
+                tool=known,
             )
+            if known is None:
+                make_code(by=fay, tool=Tool.objects.get(customer_number=entry["follow"]))
         if "missing" in entry:
             name_missing(by=fay, pieces=pieces[-1:], reason=entry["missing"])
         if "complaint" in entry:

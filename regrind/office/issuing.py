@@ -15,7 +15,8 @@ from regrind.shop.models import Person
 from regrind.shop.owner.settings import shop_settings
 
 from .models import IssuedPaper, file_of
-from .papers.drafts import ADDRESS, BILLS, KINDS, LABELS, STOCKED, Draft, Stock, canonical, draft
+from .papers.drafts import ADDRESS, BILLS, KINDS, LABELS, STOCKED, Draft, Stock, canonical, draft, labelled_pieces
+from .tool_page.codes import give_codes, switched_on
 
 __all__ = [
     "ADDRESS",
@@ -27,6 +28,7 @@ __all__ = [
     "Stock",
     "draft",
     "find_standing",
+    "give_label_codes",
     "issue",
     "keep",
     "prepare",
@@ -58,7 +60,14 @@ def issue(
     kind: one of KINDS. number: as `papers.drafts.draft`. stock, start, each: for labels and tags. Http404 where there
     is no such number, Refusal where there is nothing to print, Conflict where somebody issued one meanwhile.
     """
+    give_label_codes(by=by, kind=kind, number=number)
     return keep(by=by, prepared=prepare(kind, number, Stock(stock, start, each)))
+
+
+def give_label_codes(*, by: Person, kind: str, number: str) -> None:
+    """Before the labels of followed tools are drawn: their codes, where the shop has tools' pages."""
+    if kind == "label" and switched_on():
+        give_codes(by=by, pieces=labelled_pieces(as_printed(number)))
 
 
 def prepare(kind: str, number: str, stock: Stock) -> Prepared:

@@ -17,6 +17,7 @@ from .bill_models import Bill, BillExport, BillLine, BillParcel, BillPayment, Bi
 from .charge_models import FixedPrice, FixedTerms, LineExtra
 from .mail_models import Mail
 from .quote_models import Quote, QuoteAnswer, QuoteItem, QuoteLink, QuoteLinkEnd, QuotePhoto, QuotePiece
+from .tool_code_models import ToolCode
 
 __all__ = [
     "Bill",
@@ -40,6 +41,7 @@ __all__ = [
     "QuoteLinkEnd",
     "QuotePhoto",
     "QuotePiece",
+    "ToolCode",
     "file_of",
 ]
 

@@ -24,7 +24,7 @@ from regrind.shop.posts.saving import save
 from . import overview
 from .forms import AddressStockForm, PrintForm, StockForm
 from .headings import batch_facts
-from .issuing import ADDRESS, BILLS, KINDS, STOCKED, Prepared, keep, prepare, read_file, usual_stock
+from .issuing import ADDRESS, BILLS, KINDS, STOCKED, Prepared, give_label_codes, keep, prepare, read_file, usual_stock
 from .models import IssuedPaper
 
 WORDS = dict(IssuedPaper._meta.get_field("kind").choices or ())
@@ -79,6 +79,7 @@ def print_paper(request: HttpRequest, kind: str, number: str) -> HttpResponse:
         raise Http404(kind)
     number = number.replace("_", "/")  # a parcel's slash cannot stand in an address
     form = (AddressStockForm if kind == ADDRESS else StockForm)(request.POST)
+    give_label_codes(by=person_of(request), kind=kind, number=number)
     prepared = _prepare(form, kind, number)
     _renew_key(request)
 

@@ -8,6 +8,7 @@ from .mail.urls import urlpatterns as mail
 from .price_list.urls import urlpatterns as price_list
 from .quotes.urls import urlpatterns as quotes
 from .rates.urls import urlpatterns as rates
+from .tool_page.views import tool_code
 
 app_name = "office"
 urlpatterns = [
@@ -18,6 +19,7 @@ urlpatterns = [
     path("downloads", downloads, name="downloads"),
     *quotes,
     *mail,
+    path("tool/<str:tag>/code", tool_code, name="tool_code"),
     path("complaint/<str:number>", complaint, name="complaint"),
     path("print/<str:kind>/<str:number>", paper_views.print_paper, name="print"),
     path("test-label", paper_views.test_label, name="test_label"),

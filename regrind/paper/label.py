@@ -56,7 +56,7 @@ def draw(labels: Sequence[Label], stock: LabelStock = ROLL_50X25, start: int = 1
 def _draw_label(canvas: Canvas, label: Label, box: Box, dpi: int) -> None:
     """The code at the top left, words beside it, the numbers and the rest across the label below it."""
     point = 72 / dpi
-    code = qr.code_of(label.number)
+    code = label.link or qr.code_of(label.number)
     side = qr.side_dots(code, dpi)
     if side > box.height or side * 2 > box.width:
         raise ValueError(f"stock: a code of {side} dots leaves no room on {box.width} × {box.height}")

@@ -39,6 +39,15 @@ def modules(content: str, largest: int = LARGEST_MODULES) -> Modules:
     return rows
 
 
+def takes(content: str, largest: int) -> bool:
+    """Whether a code of at most so many modules a side holds this content."""
+    try:
+        modules(content, largest)
+    except ValueError:
+        return False
+    return True
+
+
 def dots_per_module(dpi: int) -> int:
     """Whole printer dots to a module: 4 at 203 dpi, 6 at 300, 11 at 600; never under 0.45 mm."""
     return math.ceil(MODULE_MM / 25.4 * dpi - 1e-9)

@@ -64,6 +64,7 @@ KINDS: dict[str, Kind] = {
     "quoted": Kind("Quote made"),  # replaced by another quote
     "quote link": Kind("Link to a quote made"),
     "quote link ended": Kind("Link to a quote revoked"),
+    "tool code": Kind("Code of a tool made"),
     "priced": Kind("Prices set", "soon"),
     "rates set": Kind("Rates set", "soon"),
     "prices fixed": Kind("Prices fixed"),

@@ -11,6 +11,7 @@ from django.http import Http404
 from django.urls import reverse
 
 from regrind.geometry.units import NeedsUnit, NotALength, Unit, parse
+from regrind.office.tool_page.codes import scanned_tool
 from regrind.paper.qr import OURS
 from regrind.record.find import batch_or_404, line_or_404, piece_or_404, read_numbers
 from regrind.record.models import Batch, Contact, Customer, Family, Line, Piece, Tool
@@ -37,6 +38,9 @@ class Found:
 
 def exact(text: str) -> str | None:
     """The address that a printed number or a life tag names, or None; with our codes' letter before it, or without."""
+    if followed := scanned_tool(text):
+        visit = followed.visits.order_by("-batch__number").first()
+        return reverse("bench:piece", args=[str(visit)]) if visit else None
     text = text.strip().removeprefix(OURS).removeprefix(OURS.lower())
     numbers = read_numbers(text.removeprefix("#"))
     if 1 <= len(numbers) <= 3:

@@ -10,7 +10,8 @@ import {
 } from "./fields.js";
 
 const PACE_MS = 40; // between two keys of one scan
-const OURS = /^b(\d{1,7}(-\d{1,4}){0,2}|[0-9a-z]{6})$/i; // B417, B417-3, B417-3-7, or a life tag
+// B417, B417-3, B417-3-7, a life tag, or the address of a followed tool's page
+const OURS = /^(b(\d{1,7}(-\d{1,4}){0,2}|[0-9a-z]{6})|https?:\/\/\S+\/t\/[a-z2-7]{26})$/i;
 const HALF_MS = 400; // after so long nothing more of a burst comes
 const STRANGE_LENGTH = 6; // a burst this long is always a scan
 const address = document.body.dataset.open; // only where somebody is signed in

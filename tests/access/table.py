@@ -132,6 +132,8 @@ TABLE = [
     Row("office:batch_mail", DESK, BOTH, (B,), ("999",)),
     Row("quote:page", ANYONE, BOTH, ("{token}",), ("0123456789",)),
     Row("quote:photo", ANYONE, GET, ("{token}", "{quote_photo}"), ("0123456789", 1)),
+    Row("office:tool_code", DESK, BOTH, ("{tag}",), ("ZZZZZZ",)),
+    Row("tool_page:page", ANYONE, GET, ("{code}",), ("a" * 26,)),
     Row("office:sent_parcel", DESK, GET, (B, 1), (B, 99)),
     Row("office:parcel", DESK, BOTH, (B,), ("999",)),
     Row("office:bills", DESK, GET),

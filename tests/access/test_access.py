@@ -15,12 +15,14 @@ from regrind.office.issuing import issue
 from regrind.office.mail_models import Mail
 from regrind.office.quote_models import QuotePhoto
 from regrind.office.quotes.making import make_link, make_quote
-from regrind.receiving.actions import complain
+from regrind.office.tool_page.codes import code_of, make_code
+from regrind.receiving.actions import complain, follow
 from regrind.record.actions import merge_families
 from regrind.record.contacts import keep_address, keep_contact
-from regrind.record.models import Family
+from regrind.record.models import Family, Tool
 from regrind.record.moves import move
 from regrind.shop.models import Person, Tablet
+from regrind.shop.owner.actions import save_shop_settings
 from regrind.shop.people.access import BY_PIN
 from regrind.shop.people.tablet_actions import set_pin
 from regrind.shop.people.tablet_login import OPENED_WITH, opened_with
@@ -69,6 +71,9 @@ def world(make_batch, bench_hand, front_desk, owner, family, gauges, wheel, hold
     twin = Family.objects.create(kind="square", nominal_nm=family.nominal_nm, teeth=3, maker="twin")
     merge = merge_families(by=owner, family=twin, into=family)
     paper = issue(by=front_desk, kind="job_sheet", number="417")
+    follow(by=front_desk, piece=again)
+    save_shop_settings(by=owner, tool_pages=True)
+    followed = Tool.objects.get()
     settings.BACKUPS = tmp_path
     backup = tmp_path / "regrind-20260101T020000Z-unsealed.tar"
     backup.write_bytes(b"a backup")
@@ -79,6 +84,8 @@ def world(make_batch, bench_hand, front_desk, owner, family, gauges, wheel, hold
         "{merge}": merge.pk,
         "{paper}": paper.pk,
         "{token}": token,
+        "{tag}": followed.tag,
+        "{code}": code_of(make_code(by=owner, tool=followed)),
         "{quote_photo}": QuotePhoto.objects.get().pk,
         "{mail}": Mail.objects.create(
             kind="received", batch=batch, to="ann@customer.example", message_id="<1@x>", queued_by=front_desk

@@ -87,6 +87,7 @@ def piece(request: HttpRequest, number: str) -> HttpResponse:
         "statuses": dict(STATUSES),
         "next_step": next_step_of(piece, person_of(request)),
         "has_label": piece.status in WITH_LABEL,
+        "may_code": piece.tool is not None and person_of(request).may("front_desk"),
         "visits": visits,
         "complaints": complaints_about([piece]),
         "life": draw_life_chart(visits, piece, unit),

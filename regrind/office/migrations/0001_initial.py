@@ -464,4 +464,22 @@ class Migration(migrations.Migration):
                 'indexes': [models.Index(fields=['state'], name='office_mail_state_65f2a7_idx')],
             },
         ),
+        migrations.CreateModel(
+            name='ToolCode',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('salt', models.CharField(max_length=32)),
+                ('digest', models.CharField(max_length=64, unique=True)),
+                ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.event')),
+                ('tool', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.tool')),
+            ],
+            options={
+                'abstract': False,
+                'base_manager_name': 'every',
+            },
+            managers=[
+                ('objects', django.db.models.manager.Manager()),
+                ('every', django.db.models.manager.Manager()),
+            ],
+        ),
     ]

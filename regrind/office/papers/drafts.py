@@ -162,10 +162,23 @@ def _labels(kind: str, number: str, stock: Stock, day: date) -> Draft:
             else "All pieces of this are missing: there is no tag to print."
         )
     _refuse_place(stock)
-    snapshot = canonical({"paper": plain(labels), "stock": dataclasses.asdict(stock)})
+    snapshot = canonical({"paper": plain(_without_links(labels)), "stock": dataclasses.asdict(stock)})
     return Draft(
         batch, labels, lambda: label.draw(labels, values.STOCKS[stock.key], stock.start), snapshot, line, piece
     )
+
+
+def _without_links(labels: list[values.Label]) -> list[values.Label]:
+    """The labels with the hash of each link: no row holds what opens a tool's page."""
+    return [
+        dataclasses.replace(one, link=hashlib.sha256(one.link.encode()).hexdigest()) if one.link else one
+        for one in labels
+    ]
+
+
+def labelled_pieces(number: str) -> list[Piece]:
+    """The pieces that the labels of 417, 417-3 or 417-3-7 are for. Http404 and Refusal as `draft`."""
+    return [piece for _, pieces in _pieces_by_line(*_labelled(number)) for piece in pieces]
 
 
 def _address(number: str, stock: Stock, day: date) -> Draft:

@@ -12,6 +12,7 @@ from regrind.record.models import Line, Piece
 from regrind.record.piece_names import spans
 from regrind.shop.owner.settings import shop_settings
 
+from ..tool_page.codes import address_of
 from .common import (
     Rows,
     clearance,
@@ -36,11 +37,12 @@ MOST_NAMED = 20  # signs that the pieces of a tube are named in: more of them wo
 
 class Stamp(NamedTuple):
     """The shop's name and the day, as they stand on every label of one printing, and of how many pieces: only a tube
-    with all of them carries the line's own code."""
+    with all of them carries the line's own code. linked: whether a followed tool's code opens its own page."""
 
     shop: str
     dated: date
     together: int = 0
+    linked: bool = False
 
 
 def return_labels(line: Line, pieces: Sequence[Piece], dated: date, *, each: bool = False) -> list[values.Label]:
@@ -49,7 +51,7 @@ def return_labels(line: Line, pieces: Sequence[Piece], dated: date, *, each: boo
     each: one label a piece instead of one a tube.
     """
     done = sorted((p for p in pieces if p.status in DONE), key=lambda p: (p.original_line, p.number))
-    stamp = Stamp(shop_settings().name, dated, len(pieces))
+    stamp = Stamp(shop_settings().name, dated, len(pieces), linked=True)
     rows = gather(done)
 
     def tube_of(piece: Piece) -> tuple[Any, ...]:
@@ -84,6 +86,7 @@ def _common(line: Line, tube: Sequence[Piece], stamp: Stamp, description: str) -
         "part_number": part_number(line, tube),
         "customer": line.batch.customer.name,
         "pieces": len(tube),
+        "link": address_of(single.tool) if stamp.linked and single and single.tool else "",
         "style": style(line.batch),
     }
 

@@ -78,6 +78,7 @@ class Label:
     customer: str = ""
     description: str = ""
     pieces: int = 1
+    link: str = ""  # what the code holds instead of the number: the address of a followed tool's page
     style: Style = field(default_factory=Style)
 
 

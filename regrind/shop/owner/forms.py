@@ -67,6 +67,7 @@ PLAIN = (
     "first_number",
     "currency",
     "reasons",
+    "tool_pages",
 )
 
 
@@ -156,6 +157,12 @@ class ShopSettingsForm(ShopForm):
         required=False,
         widget=forms.Textarea(attrs={"rows": 5}),
         help_text="One a line, as the customer reads it: each is a button on the plan.",
+    )
+    tool_pages = forms.BooleanField(
+        label="Labels open the tool’s own page",
+        required=False,
+        help_text="Whoever scans the label of a tool with a life tag sees its size, corner, coating and visits. That "
+        "needs a public address.",
     )
     logo = forms.FileField(label="Logo", required=False, help_text="PNG or JPEG, at most 300 kB.")
     logo_in_colour = forms.BooleanField(label="Print the logo in colour, not in greys", required=False)

@@ -1,0 +1,1 @@
+"""The page of a followed tool, opened by the code on its label without a sign-in."""
