@@ -68,6 +68,11 @@ class Mail(models.Model):
         return f"{state}: {self.fault}" if self.fault else state
 
     @property
+    def may_come_back(self) -> bool:
+        """Whether somebody can say that it came back."""
+        return self.state == "sent" and self.batch_id is not None
+
+    @property
     def needs_somebody(self) -> bool:
         return self.state in ("failed", "bounced") or self.in_doubt
 

@@ -27,8 +27,10 @@ class Session(socketserver.StreamRequestHandler):
         self.say("220 test")
         while line := self.rfile.readline().decode().strip():
             command = line.split(":")[0].upper()
-            if command == "RCPT TO" and self.server.breaks == "recipient":
+            if command == "RCPT TO" and (self.server.breaks == "recipient" or f"<{self.server.breaks}>" in line):
                 self.say("550 no such mailbox")
+            elif command == "RCPT TO" and self.server.breaks == "later":
+                self.say("451 come again")
             elif command == "DATA":
                 self.say("354 go on")
                 if not self.take_mail():

@@ -1,15 +1,15 @@
 """The outbox: received whole by a mail server, marked before it is sent, and never sent twice by itself."""
 
 import re
+import smtplib
 from datetime import timedelta
 
 import pytest
-from django.core.mail.backends.smtp import EmailBackend
 from django.core.management import call_command
 from django.utils import timezone
 
 from regrind.office.mail.queueing import close_mail, queue_mail, send_again
-from regrind.office.mail.sending import MOST_TRIES, send_one, send_waiting
+from regrind.office.mail.sending import MOST_TRIES, WAITS_MIN, send_one, send_waiting
 from regrind.office.mail_models import SENDING_TAKES, Mail
 from regrind.office.quotes.links import find_link
 from regrind.record.contacts import contacts_of, keep_contact, remove_entry
@@ -82,11 +82,54 @@ def test_a_server_that_cannot_be_reached_is_tried_again_and_then_given_up(batch,
     states = []
     for _ in range(MOST_TRIES):
         send_waiting()
+        send_waiting()  # at once, it is not time yet
         states.append(state(mail))
+        Mail.objects.update(changed_at=timezone.now() - timedelta(hours=1))
     assert states == ["waiting"] * (MOST_TRIES - 1) + ["failed"]
     with mail_server(settings) as server:
         send_waiting()
     assert server.mails == []
+
+
+def test_a_server_that_asks_for_patience_gets_it_again_later(batch, front_desk, settings):
+    with mail_server(settings, "later") as server:
+        mail = queue(batch, front_desk)
+        send_waiting()
+        assert (state(mail), server.mails) == ("waiting", [])
+        assert "451 come again" in Mail.objects.get(pk=mail.pk).fault
+        server.breaks = ""
+        Mail.objects.update(changed_at=timezone.now() - timedelta(minutes=WAITS_MIN[1]))
+        send_waiting()
+    assert (state(mail), len(server.mails)) == ("sent", 1)
+
+
+def test_of_two_addresses_one_is_refused_and_that_is_said(batch, front_desk, settings, customer):
+    keep_contact(by=front_desk, customer=customer, name="Bo", mail="gone@brookfield.example", for_ready=True)
+    keep_contact(by=front_desk, customer=customer, name="Cy", mail="cy@brookfield.example", for_ready=True)
+    with mail_server(settings, "gone@brookfield.example") as server:
+        mail = queue(batch, front_desk)
+        send_waiting()
+    fault = Mail.objects.get(pk=mail.pk).fault
+    assert fault == "refused for gone@brookfield.example: 550 no such mailbox; the others have it"
+    assert (state(mail), len(server.mails)) == ("failed", 1)
+
+
+def test_a_refused_address_is_on_today_with_customer_and_reason_and_can_be_corrected(batch, front_desk, settings, desk):
+    with mail_server(settings, "recipient"):
+        mail = queue(batch, front_desk)
+        send_waiting()
+    today = desk.get("/").content.decode()
+    assert "the mail server refused ann@brookfield.example: 550 no such mailbox" in today
+    assert f'href="/receiving/customers/{batch.customer_id}"' in today
+    [contact] = contacts_of(batch.customer)
+    keep_contact(
+        by=front_desk, customer=batch.customer, number=contact.number, name="Ann Lund", mail="ann@brookfield.test"
+    )
+    with mail_server(settings) as server:
+        desk.post(f"/office/mail/{mail.pk}", "/office/mail", do="again")
+        send_waiting()
+    assert [got["To"] for got in server.mails] == ["ann@brookfield.test"]
+    assert "did not get through" not in desk.get("/").content.decode()
 
 
 def test_after_a_kill_it_may_have_gone_and_a_person_decides(batch, front_desk, settings, monkeypatch, desk):
@@ -96,7 +139,7 @@ def test_after_a_kill_it_may_have_gone_and_a_person_decides(batch, front_desk, s
     with mail_server(settings) as server:
         mail = queue(batch, front_desk)
         with monkeypatch.context() as patch:
-            patch.setattr(EmailBackend, "send_messages", killed)
+            patch.setattr(smtplib.SMTP, "sendmail", killed)
             with pytest.raises(KeyboardInterrupt):
                 send_waiting()
         assert state(mail) == "sending"
@@ -119,7 +162,7 @@ def test_the_desk_decides_once_about_a_mail_that_failed(batch, front_desk, setti
         send_waiting()
     desk.post(f"/office/mail/{mail.pk}", "/office/mail", do="arrived")
     assert state(mail) == "sent"
-    with pytest.raises(Conflict, match="This mail is sent by now"):
+    with pytest.raises(Conflict, match="This mail has changed: sent"):
         close_mail(by=front_desk, mail=mail, arrived=False)
 
 

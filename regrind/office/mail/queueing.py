@@ -76,7 +76,7 @@ def close_mail(*, by: Person, mail: Mail, arrived: bool) -> None:
     with event(by, "mail", why=f"closed: {mail.to}"):
         current = Mail.objects.select_for_update().get(pk=mail.pk)
         if not current.needs_somebody:
-            raise Conflict(f"This mail is {current.words} by now.")
+            raise Conflict(f"This mail has changed: {current.words}.")
         fault = "" if arrived else f"{current.fault or 'may have gone'}; closed by {by}"[:300]
         state = "sent" if arrived else "closed"
         Mail.objects.filter(pk=mail.pk).update(state=state, fault=fault, changed_at=timezone.now())

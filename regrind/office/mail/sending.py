@@ -1,14 +1,16 @@
 """Sending the outbox: each mail is marked before it is sent, and never sent twice by itself.
 
 A mail that the server did not take is `failed`. One whose connection broke after the server had begun to read it is in
-doubt, as one is whose sender was killed: a person decides. Only what never reached a server is tried again.
+doubt, as one is whose sender was killed: a person decides. Only what never reached a server, or what the server asks
+for again later, is tried again.
 """
 
 import logging
 import smtplib
+from datetime import timedelta
 
 from django.conf import settings
-from django.core.mail import BadHeaderError, EmailMultiAlternatives, get_connection
+from django.core.mail import BadHeaderError, EmailMultiAlternatives
 from django.utils import timezone
 
 from regrind.shop.events import Refusal, event
@@ -16,26 +18,26 @@ from regrind.shop.owner.settings import shop_settings
 
 from ..issuing import read_file
 from ..mail_models import SENDING_TAKES, Mail
-from ..quotes.links import address_of
-from ..quotes.making import make_link, revoke_links
+from ..quote_models import QuoteLink
+from ..quotes.links import address_of, find_link
+from ..quotes.making import end_link, make_link
+from .smtp import NOT_TAKEN, Connection, is_passing, say_addresses, say_refused
 from .words import LINK, html_of
 
 log = logging.getLogger("regrind.mail")
-MOST_TRIES = 5  # of a server that cannot be reached
-NOT_TAKEN = (
-    smtplib.SMTPRecipientsRefused,
-    smtplib.SMTPSenderRefused,
-    smtplib.SMTPDataError,
-    smtplib.SMTPHeloError,
-    smtplib.SMTPNotSupportedError,
-)
+WAITS_MIN = (0, 1, 4, 15, 60)  # before each try; the last that fails is the end
+MOST_TRIES = len(WAITS_MIN)
 
 
 def send_waiting() -> int:
-    """Send each mail that waits, one after the other; what was cut off is marked as in doubt. Returns how many went."""
+    """Send each mail whose time has come, one after the other; what was cut off is marked as in doubt. Returns how many
+    went; none where no mail server is set."""
+    if not settings.EMAIL_HOST:
+        return 0
     _mark_cut_off()
-    keys = list(Mail.objects.filter(state="waiting").order_by("pk").values_list("pk", flat=True))
-    return sum(send_one(pk) for pk in keys)
+    waiting = Mail.objects.filter(state="waiting").order_by("pk").values_list("pk", "tries", "changed_at")
+    now = timezone.now()
+    return sum(send_one(pk) for pk, tries, last in waiting if last + timedelta(minutes=WAITS_MIN[tries]) <= now)
 
 
 def _mark_cut_off() -> None:
@@ -49,50 +51,59 @@ def send_one(pk: int) -> bool:
     begun = _begin(pk)
     if begun is None:
         return False
-    mail, text = begun
+    mail, text, link = begun
     try:
         message = _message(mail, text)
         message.message()  # refuses what cannot stand in a header
     except (Refusal, BadHeaderError) as error:
-        return _failed(mail, f"it cannot be written: {error}")
-    connection = get_connection(timeout=settings.EMAIL_TIMEOUT)
+        return _failed(mail, link, f"it cannot be written: {error}")
+    connection = Connection(timeout=settings.EMAIL_TIMEOUT)
     try:
         connection.open()
     except (OSError, smtplib.SMTPException) as error:
-        return _not_reached(mail, error)
+        return _try_later(mail, link, f"the mail server cannot be reached: {error}")
+    return _deliver(mail, link, connection, message)
+
+
+def _deliver(mail: Mail, link: QuoteLink | None, connection: Connection, message: EmailMultiAlternatives) -> bool:
+    """Hand it to the server that answered; whether it went to everybody."""
     try:
-        connection.send_messages([message])
+        refused = connection.deliver(message)
     except NOT_TAKEN as error:
-        return _failed(mail, f"the mail server did not take it: {error}")
+        return (_try_later if is_passing(error) else _failed)(mail, link, say_refused(error))
     except (OSError, smtplib.SMTPException) as error:
         return _note(mail, "doubt", f"the connection broke while it was sent: {error}")
     finally:
         _close(connection)
+    if refused:
+        return _note(mail, "failed", f"refused for {say_addresses(refused)}; the others have it")
     return _note(mail, "sent", "")
 
 
-def _close(connection: object) -> None:
+def _close(connection: Connection) -> None:
     try:
-        connection.close()  # type: ignore[attr-defined]  # of every backend
+        connection.close()
     except (OSError, smtplib.SMTPException):
         log.info("the mail server ended the connection first")
 
 
-def _begin(pk: int) -> tuple[Mail, str] | None:
-    """The mail, marked as being sent, with its text; None where another sender has it. A quote's link is made here."""
+def _begin(pk: int) -> tuple[Mail, str, QuoteLink | None] | None:
+    """The mail, marked as being sent, with its text and the quote's link that is made for it, where it has one; None
+    where another sender has it. A reminder's link stands beside the first mail's, which the customer may open too."""
     with event(None, "mail", why="sending"):
         mail = Mail.objects.select_for_update(of=("self",)).select_related("quote__batch__customer", "paper").get(pk=pk)
         if mail.state != "waiting":
             return None
-        text = mail.text
+        text, link = mail.text, None
         if LINK in text and mail.quote is not None:
             try:
-                text = text.replace(LINK, address_of(make_link(by=None, quote=mail.quote)))
+                token = make_link(by=None, quote=mail.quote, beside=mail.kind == "reminder")
             except Refusal as refusal:
                 _write(mail, "failed", str(refusal))
                 return None
+            text, link = text.replace(LINK, address_of(token)), find_link(token)
         _write(mail, "sending", "")
-    return mail, text
+    return mail, text, link
 
 
 def _message(mail: Mail, text: str) -> EmailMultiAlternatives:
@@ -113,23 +124,22 @@ def _message(mail: Mail, text: str) -> EmailMultiAlternatives:
     return message
 
 
-def _not_reached(mail: Mail, error: Exception) -> bool:
-    """Nothing was sent: it waits for the next time, a few times."""
+def _try_later(mail: Mail, link: QuoteLink | None, why: str) -> bool:
+    """Nothing was delivered: it waits for its next time, a few times."""
     tries = mail.tries + 1
-    state = "failed" if tries >= MOST_TRIES else "waiting"
-    _end_link(mail)
-    return _note(mail, state, f"the mail server cannot be reached: {error}", tries)
+    _end(link)
+    return _note(mail, "failed" if tries >= MOST_TRIES else "waiting", why, tries)
 
 
-def _failed(mail: Mail, why: str) -> bool:
-    _end_link(mail)
+def _failed(mail: Mail, link: QuoteLink | None, why: str) -> bool:
+    _end(link)
     return _note(mail, "failed", why)
 
 
-def _end_link(mail: Mail) -> None:
+def _end(link: QuoteLink | None) -> None:
     """The link of a mail that did not go opens nothing."""
-    if LINK in mail.text and mail.quote is not None:
-        revoke_links(by=None, quote=mail.quote)
+    if link is not None:
+        end_link(link)
 
 
 def _note(mail: Mail, state: str, fault: str, tries: int | None = None) -> bool:

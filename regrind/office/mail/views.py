@@ -23,6 +23,7 @@ from ..headings import batch_facts, batch_link
 from ..issuing import Prepared, Stock, keep, prepare
 from ..mail_models import KINDS, Mail
 from ..quote_models import Quote
+from .bounces import mark_bounced
 from .queueing import close_mail, queue_mail, send_again
 from .sending import send_one
 from .words import say_recipients
@@ -54,7 +55,7 @@ def batch_mail(request: HttpRequest, number: str) -> HttpResponse:
             "facts": [*batch_facts(batch), say_recipients(batch.customer)],
             **batch_link(batch),
             "form": form,
-            "mails": Mail.objects.filter(batch=batch).select_related("queued_by"),
+            "mails": Mail.objects.filter(batch=batch).select_related("queued_by", "batch__customer"),
             "host": settings.EMAIL_HOST,
         }
         return render(request, "office/mail/batch.html", context, status=422 if form.is_bound else 200)
@@ -88,7 +89,7 @@ def _prepare(form: MailForm, batch: Batch, quote: Quote | None) -> Prepared | No
 @require_GET
 def outbox(request: HttpRequest) -> HttpResponse:
     """The newest mails; those that somebody has to decide about come first."""
-    mails = list(Mail.objects.select_related("queued_by", "batch")[:MOST])
+    mails = list(Mail.objects.select_related("queued_by", "batch__customer")[:MOST])
     context: dict[str, Any] = {
         "mails": sorted(mails, key=lambda mail: not mail.needs_somebody),
         "host": settings.EMAIL_HOST,
@@ -130,7 +131,9 @@ def decide_mail(request: HttpRequest, pk: int) -> HttpResponse:
 def _decide(by: Person, mail: Mail, choice: str) -> None:
     if choice == "again":
         send_again(by=by, mail=mail)
+    elif choice == "bounced":
+        mark_bounced(by=by, mail=mail, why=f"as {by} says")
     elif choice in ("arrived", "close"):
         close_mail(by=by, mail=mail, arrived=choice == "arrived")
     else:
-        raise Refusal("Choose what to do with the mail: send it again, it arrived, or close it.")
+        raise Refusal("Choose what to do with the mail: send it again, it arrived, it came back, or close it.")

@@ -65,6 +65,7 @@ def _asks(quote: Quote | None, *, linked: bool, again: bool) -> list[str]:
     until = f"{quote.valid_until.day} {quote.valid_until:%B %Y}"
     first = "We still wait for your answer" if again else "We inspected your tools and need your answer"
     how = f"Open this page on a phone or computer and choose:\n{LINK}" if linked else "Please call us, or write back."
+    how += "\nThe link of our first mail opens the same page." if again and linked else ""
     return [f"{first}: quote {quote} is attached. Its prices hold until {until}.", how]
 
 

@@ -73,8 +73,9 @@ def _write_item(quoting: Event, quote: Quote, position: int, draft: DraftItem, p
     QuotePhoto.objects.bulk_create([QuotePhoto(event=quoting, item=item, photo=photo) for photo in chosen])
 
 
-def make_link(*, by: Person | None, quote: Quote) -> str:
-    """A new link to the quote's page: its token, which is stored nowhere. Earlier links of the quote end.
+def make_link(*, by: Person | None, quote: Quote, beside: bool = False) -> str:
+    """A new link to the quote's page: its token, which is stored nowhere. Earlier links of the quote end, unless it is
+    to stand beside them.
 
     Refusal where the shop has no public address, or the quote can no longer be answered.
     """
@@ -85,7 +86,8 @@ def make_link(*, by: Person | None, quote: Quote) -> str:
         state = state_of(quote)
         if not state.open:
             raise Refusal(f"Quote {quote} can no longer be answered: {state.words}.")
-        _end_links(linking, QuoteLink.objects.filter(quote=quote), "a new link was made")
+        if not beside:
+            _end_links(linking, QuoteLink.objects.filter(quote=quote), "a new link was made")
         token = links.new_token()
         ends = timezone.make_aware(datetime.combine(quote.valid_until + timedelta(days=1), time.min))
         QuoteLink.objects.create(event=linking, quote=quote, digest=links.digest_of(token), ends_at=ends)
@@ -98,6 +100,12 @@ def revoke_links(*, by: Person | None, quote: Quote) -> None:
         _lock(quote.batch)
         if not _end_links(ending, QuoteLink.objects.filter(quote=quote), "revoked"):
             raise Refusal(f"Quote {quote} has no link that could be revoked.")
+
+
+def end_link(link: QuoteLink) -> None:
+    """End one link whose mail did not go; the quote's other links stay."""
+    with event(None, "quote link ended", why=f"quote {link.quote}") as ending:
+        _end_links(ending, QuoteLink.objects.filter(pk=link.pk), "its mail did not go")
 
 
 def _end_links(ending: Event, rows: QuerySet[QuoteLink], why: str) -> int:

@@ -12,6 +12,7 @@ from regrind.geometry.units import Typed, Unit
 from ..countries import read_country
 from ..fields.exact_lengths import exact_text
 from ..fields.forms import LengthText, ShopForm
+from ..fields.whole_numbers import WholeText
 from ..files.photos import PhotoRefused, redraw_logo
 from ..files.picture_heads import JPEG, PNG
 from ..models import UNITS, ShopSettings
@@ -66,6 +67,7 @@ PLAIN = (
     "bench_paper",
     "first_number",
     "currency",
+    "remind_days",
     "reasons",
     "tool_pages",
 )
@@ -104,6 +106,13 @@ class ShopSettingsForm(ShopForm):
         max_length=3,
         help_text="Three capitals, such as USD or EUR.",
         error_messages={"invalid": "That is not a currency code. Write three capitals, such as USD or EUR."},
+    )
+    remind_days = WholeText(
+        label="Remind of a quote after (days)",
+        least=1,
+        most=90,
+        required=False,
+        help_text="Counted from its mail; once, and only while it waits for an answer. Empty: never.",
     )
     size_step = LengthText(
         label="Step between common sizes",
