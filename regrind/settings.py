@@ -68,6 +68,7 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     "regrind.shop.web.request_log.LogAddress",
+    "regrind.shop.web.middleware.SettingsOnce",
     "regrind.shop.web.hosts.KnownHosts",
     "django.middleware.security.SecurityMiddleware",
     "regrind.shop.web.middleware.ContentSecurityPolicy",

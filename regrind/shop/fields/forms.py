@@ -1,6 +1,6 @@
 """Form fields for lengths, angles and prices: text in, exact values out, an error beside the field."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
@@ -8,6 +8,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
+from django.forms.models import ModelChoiceIterator
 
 from regrind.geometry.units import NeedsUnit, NotALength, Typed, Unit, parse, show_with_unit
 from regrind.paper.text import unprintable
@@ -140,9 +141,19 @@ class MoneyText(forms.CharField):
         return int(whole or "0") * 100 + int(cents.ljust(2, "0") or "0")
 
 
+class ReadOnce(ModelChoiceIterator):  # type: ignore[type-arg]  # Django takes no argument at run time
+    """The rows of a choice, read once a form: Django asks for them anew each time that it goes through them."""
+
+    def __iter__(self) -> Iterator[Any]:
+        yield ("", self.field.empty_label)
+        yield from map(self.choice, self.queryset)
+
+
 class InUse(forms.ModelChoiceField):  # type: ignore[type-arg]  # Django takes no argument at run time
     """A gauge, wheel or work holding that is in use. One that was retired while the page was open is accepted too:
     the work was done with it."""
+
+    iterator = ReadOnce
 
     def __init__(self, register: type[models.Model], **kwargs: Any) -> None:
         self.register = register._default_manager

@@ -2,6 +2,7 @@
 
 from ..events import Refusal, event
 from ..models import Person, ShopSettings
+from .settings import forget_settings
 
 
 def add_person(*, by: Person, name: str, password: str, front_desk: bool, bench: bool, owner: bool) -> Person:
@@ -68,3 +69,4 @@ def _save(**changes: object) -> None:
         ShopSettings.objects.create(**changes)
     else:
         ShopSettings.objects.filter(pk=row.pk).update(**changes)
+    forget_settings()

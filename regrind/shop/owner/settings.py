@@ -1,5 +1,9 @@
 """The shop's one row of settings."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+
 from regrind.geometry.units import Unit
 
 from ..models import ShopSettings
@@ -13,6 +17,32 @@ def usual_lengths(unit: Unit) -> dict[str, int]:
     return METRIC_NM if unit == "mm" else {name: getattr(ShopSettings(), f"{name}_nm") for name in METRIC_NM}
 
 
+# The row as a request read it first; no list where no request is being answered.
+_read: ContextVar[list[ShopSettings] | None] = ContextVar("the settings that a request read", default=None)
+
+
+@contextmanager
+def read_once() -> Iterator[None]:
+    """Within it the settings are read from the database once: for one request."""
+    token = _read.set([])
+    try:
+        yield
+    finally:
+        _read.reset(token)
+
+
+def forget_settings() -> None:
+    """Read them anew: they have been changed."""
+    if read := _read.get():
+        read.clear()
+
+
 def shop_settings() -> ShopSettings:
     """The shop's settings; the defaults (unsaved) until the owner has saved them."""
-    return ShopSettings.objects.order_by("pk").first() or ShopSettings()
+    read = _read.get()
+    if read:
+        return read[0]
+    settings = ShopSettings.objects.order_by("pk").first() or ShopSettings()
+    if read is not None:
+        read.append(settings)
+    return settings

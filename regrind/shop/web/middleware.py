@@ -12,6 +12,7 @@ from django.utils.http import urlencode
 from django_htmx.http import HttpResponseClientRedirect
 from django_htmx.middleware import HtmxDetails
 
+from ..owner.settings import read_once
 from ..people import second_factor, sessions
 from ..people.access import BY_PIN, restrict_to_bench
 from ..people.tablet_login import still_opens
@@ -179,6 +180,17 @@ class RefuseLargeBody:
                 content_type="text/plain; charset=utf-8",
             )
         return self.get_response(request)
+
+
+class SettingsOnce:
+    """A request reads the shop's settings once."""
+
+    def __init__(self, get_response: GetResponse) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        with read_once():
+            return self.get_response(request)
 
 
 class RefuseOddText:
