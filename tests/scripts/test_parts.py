@@ -17,7 +17,7 @@ def test_a_machine_without_a_browser_is_told_how_to_get_one(monkeypatch):
     monkeypatch.delenv("CHROMIUM", raising=False)
     monkeypatch.setattr(parts, "CHROMIUM_PLACES", ())
     monkeypatch.setattr(parts.shutil, "which", lambda name: None)
-    assert "apt-get install chromium" in parts.lacking_chromium()
+    assert "apt-get install chromium-headless-shell" in parts.lacking_chromium()
 
 
 def test_a_machine_without_postgresql_is_told_how_to_get_it(monkeypatch):
