@@ -10,7 +10,14 @@ import subprocess
 from pathlib import Path
 
 # The first draws no window of its own, which takes a third of a browser test's work.
-CHROMIUM_NAMES = ("chromium-headless-shell", "chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
+CHROMIUM_NAMES = (
+    "chromium-headless-shell",
+    "chromium",
+    "chromium-browser",
+    "google-chrome",
+    "google-chrome-stable",
+    "chrome",
+)
 CHROMIUM_PLACES = (
     "/Applications/Chromium.app/Contents/MacOS/Chromium",
     "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
@@ -52,7 +59,11 @@ def holds_server(folder: Path) -> bool:
 
 def lacking_chromium() -> str:
     """Why browser tests cannot run here; empty when they can."""
-    return "" if find_chromium() else "no Chromium (Debian: apt-get install chromium-headless-shell; CHROMIUM can name one)"
+    return (
+        ""
+        if find_chromium()
+        else "no Chromium (Debian: apt-get install chromium-headless-shell; CHROMIUM can name one)"
+    )
 
 
 def lacking_driver(python: str) -> str:
