@@ -25,7 +25,8 @@ def fix_prices(*, by: Person, batch: Batch, because: str) -> FixedTerms:
     work differs in price, the line stays without one until it is set.
     """
     with event(by, "prices fixed", why=f"batch {batch}") as fixing:
-        Batch.objects.select_for_update(no_key=True).get(pk=batch.pk)
+        # As they are once the batch is locked: rush and the customer's terms may have changed since it was read.
+        batch = Batch.objects.select_for_update(no_key=True, of=("self",)).select_related("customer").get(pk=batch.pk)
         fixed = fixed_terms(batch)
         if fixed is not None:
             return fixed

@@ -14,6 +14,7 @@ from regrind.shop.owner.settings import shop_settings
 from regrind.shop.undo import Change, before_undo
 
 from ..bill_models import Bill, BillLine, BillParcel, BillPayment, BillSeries
+from ..charge_models import FixedTerms
 from ..fixing import fix_late_prices, fix_prices
 from ..models import Parcel
 from .billed_lines import lines_of
@@ -41,7 +42,8 @@ def make_bill(
         if unpriced:
             raise Refusal(f"Line {', '.join(unpriced)} has no price yet. Set it on the page of the batch's prices.")
         lines = [line for row in rows for line in lines_of(row)]
-        made = _write(billing, BILL, customer, terms_for(customer), lines, day or timezone.localdate(), note=note)
+        day, currency = day or timezone.localdate(), _one_currency(parcels)
+        made = _write(billing, BILL, customer, terms_for(customer), lines, day, currency=currency, note=note)
         BillParcel.objects.bulk_create([BillParcel(event=billing, bill=made, parcel=row.parcel) for row in rows])
     return made
 
@@ -52,6 +54,15 @@ def _fix(by: Person, parcels: Sequence[Parcel]) -> None:
     for batch in batches.order_by("number"):
         fix_prices(by=by, batch=batch, because="bill")
         fix_late_prices(by=by, batch=batch)
+
+
+def _one_currency(parcels: Sequence[Parcel]) -> str:
+    """The currency that the prices of these parcels' batches were fixed in. Refusal where they differ."""
+    rows = FixedTerms.objects.filter(batch__in=[parcel.batch_id for parcel in parcels])
+    currencies = sorted(set(rows.values_list("currency", flat=True)))
+    if len(currencies) != 1:
+        raise Refusal(f"These parcels were priced in {' and '.join(currencies)}. Make a bill for each currency.")
+    return currencies[0]
 
 
 def _lock_parcels(customer: Customer, parcels: Sequence[Parcel]) -> list[Parcel]:
@@ -72,6 +83,7 @@ def _write(
     lines: Sequence[BillLine],
     day: date,
     *,
+    currency: str = "",
     note: str = "",
     credits_bill: Bill | None = None,
     totals: Totals | None = None,
@@ -90,7 +102,7 @@ def _write(
         day=day,
         due=due,
         **_parties(customer, terms),
-        currency=credits_bill.currency if credits_bill else shop_settings().currency,
+        currency=credits_bill.currency if credits_bill else currency,
         pay_to=terms.pay_to,
         note=note[:500],
         net_minor=sums.net,
@@ -206,10 +218,16 @@ def mark_paid(*, by: Person, bill: Bill, minor: int, day: date | None = None, ho
 
 
 def _keep_billed(done: Event, changes: Sequence[Change]) -> None:
-    """A parcel on a bill stays sent."""
+    """A parcel on a bill stays sent, and so does the one whose leaving fixed the prices of a bill."""
     billed = BillParcel.objects.filter(parcel__event=done).select_related("bill", "parcel__batch").first()
     if billed is not None:
         raise Refusal(f"Parcel {billed.parcel} is on bill {billed.bill}. Credit the bill instead.", event=billed.event)
+    fixed = FixedTerms.every.filter(event=done).values("batch")
+    relied = BillParcel.objects.filter(parcel__batch__in=fixed).select_related("bill", "event").order_by("pk").last()
+    if relied is not None:
+        raise Refusal(
+            f"It fixed the prices that bill {relied.bill} is made of. Credit the bill instead.", event=relied.event
+        )
 
 
 before_undo(_keep_billed)

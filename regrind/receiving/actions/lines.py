@@ -7,6 +7,7 @@ from django.db.models import Max
 from django.utils import timezone
 
 from regrind.record.line_dimensions import assumed_dimensions, known, read_values, write_values
+from regrind.record.line_hooks import AFTER_SPLIT, BEFORE_MERGE
 from regrind.record.models import Batch, Family, Line, LineChange, LineMove, Piece, Tool
 from regrind.record.rollups import cells_of, touch
 from regrind.shop.events import Conflict, Refusal, event
@@ -102,6 +103,8 @@ def split_line(*, by: Person, line: Line, pieces: Sequence[Piece], reason: str =
         fresh._state.adding = True
         fresh.save(force_insert=True)
         _move(pieces, line, fresh)
+        for hook in AFTER_SPLIT:
+            hook(happened, line, fresh)
         record_change(
             happened, line, "split", f"{pieces_word(len(pieces))} to line {number}: {names(pieces)}. {reason}".strip()
         )
@@ -125,6 +128,8 @@ def merge_lines(*, by: Person, line: Line, into: Line, reason: str = "") -> None
         raise Refusal("Choose another line of the same batch.")
     with event(by, "lines merged", why=reason) as happened:
         lock(line.batch_id)
+        for hook in BEFORE_MERGE:
+            hook(line, into)
         count = line.pieces.update(line=into)
         if not count:
             raise Refusal("This line is empty already.")

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from regrind.record.line_hooks import BEFORE_MOVE
 from regrind.record.models import Batch, Customer, Line, LineMove, OwnerChange, Piece
 from regrind.record.moves import about
 from regrind.record.rollups import cells_of, touch
@@ -88,6 +89,8 @@ def move_line(*, by: Person, line: Line, into: Batch, reason: str) -> None:
             lock(pk)
         pieces = list(line.pieces.select_related("batch"))
         _refuse_unmovable(line, pieces, into)
+        for hook in BEFORE_MOVE:
+            hook(line)
         was, number = str(line), next_number(into)
         touch(cells=cells_of([line.pk]), lines=[line.pk])
         if not Line.objects.filter(pk=line.pk, batch=old, number=line.number).update(batch=into, number=number):
