@@ -14,7 +14,7 @@ PAGES = [
         "/receiving/customers/{customer}",
         Customer,
         {"name": "Mine", "unit": "in", "scrap": "return"},
-        {"contact": "theirs"},
+        {"note": "theirs"},
     ),
     ("/receiving/417/", Batch, {"order_number": "mine", "received_at": "2026-01-05T10:00"}, {"order_number": "theirs"}),
     (

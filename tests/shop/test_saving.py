@@ -38,7 +38,7 @@ def test_a_repeated_form_leads_to_its_first_answer_though_its_page_is_stale_by_n
 def test_what_changed_meanwhile_comes_before_what_was_typed_wrong(desk, where):
     seen = seen_on(desk, where)
     Customer.objects.update(note="theirs")
-    answer = desk.post(where, NAMED | {"version": seen, "mail": "no address", "note": "mine", "once": "key-1"})
+    answer = desk.post(where, NAMED | {"version": seen, "unit": "ell", "note": "mine", "once": "key-1"})
     assert answer.status_code == 409
     assert ("note", "theirs", "mine") in answer.context["rows"]
     assert not SentForm.objects.exists()
@@ -46,9 +46,9 @@ def test_what_changed_meanwhile_comes_before_what_was_typed_wrong(desk, where):
 
 def test_a_wrong_entry_is_told_beside_its_field_and_spends_no_key(desk, where):
     form = NAMED | {"version": seen_on(desk, where), "note": "kept", "once": "key-1"}
-    wrong = desk.post(where, form | {"mail": "no address"})
+    wrong = desk.post(where, form | {"unit": "ell"})
     assert wrong.status_code == 422
-    assert wrong.context["form"].errors.keys() == {"mail"}
+    assert wrong.context["form"].errors.keys() == {"unit"}
     assert wrong.context["form"]["note"].value() == "kept"
     assert not SentForm.objects.exists()
     assert desk.post(where, form).status_code == 302
@@ -61,7 +61,7 @@ def test_a_refusal_stands_beside_the_field_that_the_form_names(desk, where):
     assert refused.context["form"].errors.keys() == {"name"}
 
 
-@pytest.mark.parametrize("more", [{}, {"mail": "no address"}, {"version": "of another day"}])
+@pytest.mark.parametrize("more", [{}, {"unit": "ell"}, {"version": "of another day"}])
 def test_without_a_key_nothing_else_is_inspected(desk, where, more):
     assert desk.post(where, NAMED | {"note": "mine"} | more).status_code == 400
     assert Customer.objects.get(name=NAMED["name"]).note == ""
