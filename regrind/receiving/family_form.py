@@ -10,6 +10,7 @@ from regrind.geometry.kinds.thread import read_thread
 from regrind.geometry.units import Unit
 from regrind.record.kinds import CHOICES, END_MILLS, KINDS
 from regrind.record.models import Family
+from regrind.record.models.families import TAP_FLUTES
 from regrind.shop.fields.forms import AngleText, ShopForm
 from regrind.shop.fields.whole_numbers import WholeText
 
@@ -26,12 +27,14 @@ PLAIN = (
     "maker",
     "catalogue",
     "thread",
+    "tap_flutes",
     "hand_of_cut",
     "hand_of_helix",
     "unequal_index",
 )
 SIZE_NEEDED = "The cutting diameter is required: write it with its unit, 1/4 in or 6 mm, or tick “Size unknown”."
 HANDS = [("right", "right"), ("left", "left")]
+FLUTES = [("", "not known"), *TAP_FLUTES]
 MATERIALS = [("", "not known"), *[c for c in Family._meta.get_field("material").choices or [] if c[0]]]
 
 
@@ -50,6 +53,7 @@ class FamilyForm(ShopForm):
     flute_length = SizeText(label="Flute length", least_nm=100_000, most_nm=LONGEST_NM, required=False)
     overall = SizeText(label="Overall length", least_nm=1_000_000, most_nm=LONGEST_NM, required=False)
     thread = forms.CharField(max_length=24, required=False, help_text="M8 x 1.25, 1/4-20 UNC or #10-32")
+    tap_flutes = forms.ChoiceField(label="Flutes of a tap", choices=FLUTES, required=False)
     maker = forms.CharField(label="Maker's mark", max_length=60, required=False)
     catalogue = forms.CharField(label="Catalogue number", max_length=60, required=False)
     hand_of_cut = forms.ChoiceField(label="Hand of cut", choices=HANDS, required=False)

@@ -6,7 +6,7 @@ from typing import Any
 
 from regrind.geometry.units import Unit, both, show_with_unit
 from regrind.record.dimension_words import figure, label
-from regrind.record.kinds import KINDS
+from regrind.record.kinds import KINDS, Kind
 from regrind.record.line_dimensions import PROPERTIES
 from regrind.record.names import size_name
 
@@ -56,7 +56,7 @@ def facts(family: Mapping[str, Any], line: Mapping[str, Any], assumed: list[str]
     rows = [Fact("pieces", str(count), assumed="count" in assumed and count == 1)] if count else []
     if kind:
         rows.append(Fact("kind", kind.name, assumed="kind" in assumed and kind.corner == "square"))
-    rows += [_fact(name, family[name], unit) for name in PROPERTIES if family.get(name) not in (None, "")]
+    rows += [_fact(name, family[name], unit, kind) for name in PROPERTIES if family.get(name) not in (None, "")]
     if family.get("unequal_index"):
         rows.append(Fact("index", "unequal"))
     rows += [
@@ -79,8 +79,8 @@ def _line_facts(line: Mapping[str, Any], unit: Unit) -> list[Fact]:
     return rows
 
 
-def _fact(name: str, value: Any, unit: Unit) -> Fact:
-    words = label(name)
+def _fact(name: str, value: Any, unit: Unit, kind: Kind | None) -> Fact:
+    words = "flutes" if name == "teeth" else label(name, kind)
     if not name.endswith("_nm"):
         return Fact(words, figure(name, value, unit))
     size, other = size_name(value, unit), both(value, unit)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from regrind.geometry.units import Unit
 
+from .kinds import Kind
 from .line_dimensions import assumed_dimensions, line_dimensions, tool_of
 from .names import size_name
 
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 # What a tool's name tells of it, besides kind and size.
 NAMED = (
     "thread",
+    "tap_flutes",
     "teeth",
     "corner_radius_nm",
     "material",
@@ -37,6 +39,7 @@ LABELS = {
     "point_angle_cdeg": "point angle",
     "maker": "maker",
     "thread": "thread",
+    "tap_flutes": "of the tap",
     "catalogue": "catalogue",
     "unequal_index": "index",
     "core_nm": "core diameter",
@@ -48,9 +51,10 @@ LABELS = {
 }
 
 
-def label(name: str) -> str:
-    """What a column of Family is called."""
-    return LABELS.get(name, name)
+def label(name: str, kind: Kind | None = None) -> str:
+    """What a column of Family is called, of a kind in its own word."""
+    of_kind = {"point_angle_cdeg": kind.angle, "teeth": kind.count_teeth(2).split(" ")[1]} if kind else {}
+    return of_kind.get(name) or LABELS.get(name, name)
 
 
 def figure(name: str, value: Any, unit: Unit) -> str:
@@ -64,18 +68,18 @@ def figure(name: str, value: Any, unit: Unit) -> str:
     return str(value)
 
 
-def property_words(properties: Mapping[str, Any], unit: Unit) -> str:
-    """Properties in a few words: `carbide, AlTiN, helix 30°, shank 1/4 in`."""
-    return ", ".join(_words(name, value, unit) for name, value in properties.items())
+def property_words(properties: Mapping[str, Any], unit: Unit, kind: Kind | None = None) -> str:
+    """Properties in a few words: `carbide, AlTiN, helix 30°, shank 1/4 in`; kind: of the tool they are of."""
+    return ", ".join(_words(name, value, unit, kind) for name, value in properties.items())
 
 
-def _words(name: str, value: Any, unit: Unit) -> str:
+def _words(name: str, value: Any, unit: Unit, kind: Kind | None = None) -> str:
     text = figure(name, value, unit)
-    if name in ("material", "coating"):
+    if name in ("material", "coating", "tap_flutes"):
         return text
     if name in ("unequal_index", "teeth"):
-        return f"{text} {label(name)}"
-    return f"{label(name)} {text}"
+        return f"{text} {label(name, kind)}"
+    return f"{label(name, kind)} {text}"
 
 
 def name_tools(line: Line, unit: Unit) -> str:
@@ -84,7 +88,7 @@ def name_tools(line: Line, unit: Unit) -> str:
     assumed = {row.name: row.value for row in assumed_dimensions(line) if row.name in NAMED}
     if line.family.kind_data.corner != "radius":
         assumed.pop("corner_radius_nm", None)
-    return f"{name} (assumed: {property_words(assumed, unit)})" if assumed else name
+    return f"{name} (assumed: {property_words(assumed, unit, line.family.kind_data)})" if assumed else name
 
 
 def say_assumed(line: Line, name: str) -> str:
@@ -92,13 +96,13 @@ def say_assumed(line: Line, name: str) -> str:
     row = line_dimensions(line).get(name)
     if row is None or row.source != "assumed":
         return ""
-    return f"{_words(name, row.value, line.batch.customer.unit)}, {row.source_words}"
+    return f"{_words(name, row.value, line.batch.customer.unit, line.family.kind_data)}, {row.source_words}"
 
 
 def assumed_words(line: Line) -> list[tuple[str, str]]:
     """What the family adds and nobody confirmed: (name of the column, `helix 40°`), in the customer's unit."""
-    unit = line.batch.customer.unit
-    return [(row.name, property_words({row.name: row.value}, unit)) for row in assumed_dimensions(line)]
+    unit, kind = line.batch.customer.unit, line.family.kind_data
+    return [(row.name, property_words({row.name: row.value}, unit, kind)) for row in assumed_dimensions(line)]
 
 
 def deciding_words(line: Line) -> list[tuple[str, str]]:

@@ -13,7 +13,8 @@ class Kind:
     what its return label says beside the number; checked: what must be read at the final check; reams: whether it is
     made for a hole of some tolerance; corner: the shape of its corner, square, radius or ball, where it has one; sized:
     whether its diameter must be known; limits: what a line of such tools may agree with the customer, by the fields of
-    the line's form.
+    the line's form; angle: what the angle of its point is called, where it has one; disc: whether its teeth stand round
+    a disc, which has a width and no flute length; worded: whether its own words tell more than its kind.
     """
 
     code: str
@@ -28,6 +29,14 @@ class Kind:
     corner: str = ""
     sized: bool = True
     limits: tuple[str, ...] = ("smallest", "shortest", "runout_limit", "chamfer", "other_radius")
+    angle: str = ""
+    disc: bool = False
+    worded: bool = False
+
+    def count_teeth(self, teeth: int) -> str:
+        """`3 flutes`, `1 flute`; of a disc `40 teeth`."""
+        one, many = ("tooth", "teeth") if self.disc else ("flute", "flutes")
+        return f"{teeth} {many if teeth > 1 else one}"
 
 
 RADIAL = ("sides", "periphery", "margins")  # parts whose grinding sets the diameter
@@ -82,6 +91,7 @@ KINDS = {
             ("diameter", "point angle", "damage"),
             ("angle", "diameter", "length"),
             limits=("smallest", "thickness_limit"),
+            angle="included angle",
         ),
         Kind(
             "drill",
@@ -91,6 +101,7 @@ KINDS = {
             ("angle", "length", "diameter"),
             checked=("point_angle", "overall"),
             limits=("smallest", "shortest", "hole_depth", "oversize"),
+            angle="point angle",
         ),
         Kind(
             "stepdrill",
@@ -100,6 +111,7 @@ KINDS = {
             ("angle", "length", "diameter"),
             checked=("point_angle", "overall"),
             limits=("smallest", "shortest", "hole_depth", "oversize"),
+            angle="point angle",
         ),
         Kind(
             "reamer",
@@ -118,6 +130,7 @@ KINDS = {
             ("diameter", "width", "damage"),
             ("diameter", "width", "relief"),
             limits=("smallest", "runout_limit", "narrowest", "gullet_limit"),
+            disc=True,
         ),
         Kind(
             "saw",
@@ -126,6 +139,7 @@ KINDS = {
             ("diameter", "width", "damage"),
             ("diameter", "width", "relief"),
             limits=("smallest", "runout_limit", "gullet_limit"),
+            disc=True,
         ),
         Kind(
             "keyseat",
@@ -134,6 +148,7 @@ KINDS = {
             ("diameter", "width", "damage"),
             ("diameter", "width", "relief"),
             limits=("smallest", "runout_limit", "narrowest", "gullet_limit", "reach_limit"),
+            disc=True,
         ),
         Kind(
             "tap",
@@ -147,7 +162,14 @@ KINDS = {
             limits=(),
         ),
         Kind(
-            "form", "form cutter", ("face",), ("form", "flute face"), ("diameter",), no_sides=FORM_RELIEVED, sized=False
+            "form",
+            "form cutter",
+            ("face",),
+            ("form", "flute face"),
+            ("diameter",),
+            no_sides=FORM_RELIEVED,
+            sized=False,
+            worded=True,
         ),
         Kind(
             "other",
@@ -157,6 +179,7 @@ KINDS = {
             ("diameter",),
             checked=(),
             sized=False,
+            worded=True,
         ),
     )
 }

@@ -35,6 +35,7 @@ PROPERTIES = (
     "overall_nm",
     "point_angle_cdeg",
     "thread",
+    "tap_flutes",
 )
 WHEN_NEW = (
     "core_nm",

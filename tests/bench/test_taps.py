@@ -22,8 +22,8 @@ READ = {
 def taps(at_bench, make_batch):
     """taps(thread="M8 x 1.25", front_wear="0.8 mm") -> a line of two taps, inspected once for both."""
 
-    def make(thread="M8 x 1.25", **typed):
-        tap = Family.objects.create(kind="tap", nominal_nm=8 * MM, material="HSS", thread=thread)
+    def make(thread="M8 x 1.25", flutes="", **typed):
+        tap = Family.objects.create(kind="tap", nominal_nm=8 * MM, material="HSS", thread=thread, tap_flutes=flutes)
         line = make_batch(2, of=tap).lines.get()
         Customer.objects.update(unit="mm")
         ids = list(line.pieces.order_by("number").values_list("pk", flat=True))
@@ -77,3 +77,27 @@ def test_card_steps_and_check(at_bench, taps):
     assert at_bench.post(f"/bench/{line}/check", **typed).context["form"].errors.keys() == {"chamfer_length"}
     assert at_bench.post(f"/bench/{line}/check", **typed, chamfer_length="5 mm").status_code == 302
     assert set(where(ids)) == {"released"}
+
+
+@pytest.mark.parametrize(
+    ("flutes", "forms", "step"),
+    [
+        ("spiral point", "4.0, form B or D", "Gash the spiral point again"),
+        ("straight flutes", "4.0, form D", "The flutes are left alone."),
+        ("spiral flutes", "4.0, form D", "relieve the chamfer along their lead"),
+        ("", "4.0, form D", "How the flutes run is not stated"),
+    ],
+)
+def test_how_the_flutes_run_decides_form_and_work_and_is_asked_for_where_nobody_stated_it(
+    at_bench, taps, flutes, forms, step
+):
+    """Form B, 3.5 to 5 threads, has a spiral point; form D, as long, straight flutes (DIN 2197, makers' pages)."""
+    line, ids = taps(flutes=flutes)
+    page = at_bench.get(f"/bench/{line}/plan")
+    assert dict(page.context["kind_figures"])["Threads in the chamfer, kept"] == forms
+    assert ("state it on the line" in page.content.decode()) == (not flutes)
+    assert (flutes in page.content.decode()) or not flutes
+    key = page.context["group"].key
+    answer = at_bench.post(f"/bench/{line}/plan", do="keep", pieces=ids, option=0, group=key)
+    assert answer.status_code == 302, dict(answer.context["form"].errors)
+    assert step in at_bench.get(f"/bench/{line}/setup-card").content.decode()

@@ -225,3 +225,23 @@ def test_a_left_hand_cut_whose_helix_nobody_named_is_told(text, doubts):
     """The stylus of a like-handed tool stands on the other side of the centre: about 16° of relief."""
     line = parse_line(text, "in")
     assert len([words for words in line.ambiguities if "stylus hangs on it" in words]) == doubts
+
+
+@pytest.mark.parametrize(
+    ("words", "flutes"),
+    [
+        ("M8 x 1.25 HSS tap spiral point", "spiral point"),
+        ("1/4-20 gun tap", "spiral point"),
+        ("M6 spiral flute tap", "spiral flutes"),
+        ("#10-32 UNF tap, straight flutes", "straight flutes"),
+        ("M8 tap", ""),
+        ("10 mm spiral flute drill", ""),
+    ],
+)
+def test_how_a_taps_flutes_run(words, flutes):
+    assert parse_line(words, "mm").tap_flutes == flutes
+
+
+@pytest.mark.parametrize(("words", "teeth"), [("100 mm slitting saw 160 teeth", 160), ("80 mm saw 64 teeth", 64)])
+def test_a_saw_may_have_a_hundred_teeth_and_more(words, teeth):
+    assert parse_line(words, "mm").teeth == teeth

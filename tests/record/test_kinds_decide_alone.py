@@ -13,7 +13,7 @@ OWN = (
     "regrind/record/kinds.py",
     "regrind/bench/kinds/",
     "regrind/geometry/",
-    "regrind/receiving/line_parser/",
+    "regrind/receiving/line_parser/words.py",
     "regrind/demo/",
     "/migrations/",
 )

@@ -1,6 +1,7 @@
 """What a kind with a plan of its own says of a part on the setup card, with the infeeds of the wheel."""
 
 from regrind.geometry.dial_passes import DialPasses
+from regrind.record.line_dimensions import tool_of
 
 from ..kinds.card import Passes, Section, Work
 from ..kinds.registry import kind_of
@@ -19,6 +20,7 @@ def kind_section(card: Card, part: str) -> Section | None:
 def _gather(card: Card) -> Work:
     plan = card.plan
     return Work(
+        tool_of(card.aim.piece.line),
         card.case,
         card.shape,
         card.option,

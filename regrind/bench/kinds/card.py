@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from regrind.geometry.units import Unit
+from regrind.record.models import Family
 from regrind.shop.models import Wheel
 
 
@@ -47,12 +48,14 @@ class Passes:
 class Work:
     """What a section of a kind's card is made of.
 
-    case: of the headless plan; tool: the case's, with the defaults that were used; option: the one that is ground;
-    assumed: fields of the case that nobody gave. end_nm: off the end; radial_nm: off the highest tooth; usable_nm,
-    diameter_nm: after it; None where the plan does not say. wheel: what the shop has of it, None where none is chosen.
-    end_passes: the infeeds for what comes off the end; passes: for any stock in nm, and where it is taken in words.
+    family: of the tool, as its line takes it; case: of the headless plan; tool: the case's, with the defaults that
+    were used; option: the one that is ground; assumed: fields of the case that nobody gave. end_nm: off the end;
+    radial_nm: off the highest tooth; usable_nm, diameter_nm: after it; None where the plan does not say. wheel: what
+    the shop has of it, None where none is chosen. end_passes: the infeeds for what comes off the end; passes: for any
+    stock in nm, and where it is taken in words.
     """
 
+    family: Family
     case: Mapping[str, Any]
     tool: Mapping[str, Any]
     option: Mapping[str, Any]

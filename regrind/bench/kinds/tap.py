@@ -13,6 +13,15 @@ from .card import Figure, Section, Work
 from .case_parts import build_uncertainty, find_deepest_mm, keep_filled, list_damage, say, write_lengths
 from .kind import BenchKind, KindPlan, Known, Wanted
 
+SPIRAL_POINT = "spiral point"
+# what is ground besides, or left alone, by how the flutes run: common practice
+FLUTE_STEPS = {
+    "straight flutes": "The flutes are left alone.",
+    SPIRAL_POINT: "Gash the spiral point again in each flute, as steep and as long as it was: past the chamfer's end.",
+    "spiral flutes": "The flutes are left alone; relieve the chamfer along their lead, the tap turned by hand.",
+    "": "How the flutes run is not stated: where it has a spiral point, that is gashed again as well.",
+}
+NOT_STATED = "no spiral point: with one the chamfer may be of form B, and it is gashed again; state it on the line"
 FORMS_SOURCE = "DIN 2197, read on makers' pages"
 
 
@@ -36,6 +45,7 @@ def build_case(known: Known, wanted: Wanted) -> dict[str, Any]:
         chamfer_diameter=known.read_nm("front_diameter"),
     )
     tool |= {"material": known.family.material} if known.family.material else {}
+    tool |= {"spiral_point": True} if known.family.tap_flutes == SPIRAL_POINT else {}
     uncertainty = build_uncertainty(known, damaged=bool(damage))
     return keep_filled(
         {
@@ -45,6 +55,11 @@ def build_case(known: Known, wanted: Wanted) -> dict[str, Any]:
             "uncertainty": {name: text for name, text in uncertainty.items() if name == "damage"},
         }
     )
+
+
+def say_assumed(known: Known) -> list[str]:
+    """How the flutes run, where nobody stated it: the forms of the chamfer and the work hang on it."""
+    return [] if known.family.tap_flutes else [NOT_STATED]
 
 
 def list_figures(option: Mapping[str, Any], unit: Unit) -> list[tuple[str, str]]:
@@ -104,6 +119,7 @@ def chamfer_section(work: Work) -> Section:
         Figure("Relief of the chamfer", text="as it was"),
     )
     steps = (
+        FLUTE_STEPS[work.family.tap_flutes],
         "By hand: every land relieved alike, by one stop, as far as it was.",
         "A thread gauge or a test hole in the customer's material decides.",
     )
@@ -130,6 +146,7 @@ KIND = BenchKind(
         flute=False,
         measured=False,
         build=build_case,
+        assume=say_assumed,
         figures=list_figures,
         short=say_short,
         sketches=sketch_chamfer,

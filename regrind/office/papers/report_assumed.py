@@ -45,7 +45,8 @@ def _of_family(same: list[Piece], rows: Rows) -> str:
     values = {row.name: row.value for line, read in _planned(same, rows) for row in list_from_family(line, read)}
     if not values:
         return ""
-    return f"{property_words(values, same[0].batch.customer.unit)}; as other tools of this kind, nobody confirmed it."
+    words = property_words(values, same[0].batch.customer.unit, same[0].line.family.kind_data)
+    return f"{words}; as other tools of this kind, nobody confirmed it."
 
 
 def _by_kind(same: list[Piece], rows: Rows) -> set[str]:

@@ -3,8 +3,8 @@
 import re
 
 from regrind.geometry.units import Unit
+from regrind.record.kinds import KINDS
 
-from . import words
 from .counts import ANYWHERE, LONGEST_WHOLE_IN, PIECES_SAID
 from .scan import Ask, ParsedLine, Scan
 from .sizes import unit_of
@@ -31,9 +31,10 @@ def _mixed(parsed: ParsedLine, scan: Scan) -> None:
     if match is None or scan.counted or scan.text[: scan.text.find(match[0])].strip(" -"):
         return
     whole, part = int(match[1]), match[3]
-    if match[2] == "-" and (whole <= SURELY_MIXED or parsed.kind in (*words.DISCS, "other", "form")):
+    kind = KINDS[parsed.kind]
+    if match[2] == "-" and (whole <= SURELY_MIXED or kind.disc or kind.worded):
         return
-    if whole > LONGEST_WHOLE_IN and parsed.kind not in words.DISCS:
+    if whole > LONGEST_WHOLE_IN and not kind.disc:
         parsed.count, scan.counted, parsed.nominal_nm = whole, True, _part_nm(part)
         parsed.assumed.remove("count")
         parsed.ambiguities.append(f"“{match[0].strip()}” was read as {whole} pieces of {part} in.")
@@ -58,7 +59,7 @@ def _times(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
     if match is None or chain is None or match[1] == "1":
         return
     parts = [match[1], *re.split(r"\s*x\s*", chain[1].strip(), flags=re.I)]
-    disc = parsed.kind in words.DISCS
+    disc = KINDS[parsed.kind].disc
     named = unit_of(scan.text) or unit
     if not disc and (unit == "in" or len(parts) < 3 or bool(match[2]) != bool(re.search(r"\sx", chain[1]))):
         return

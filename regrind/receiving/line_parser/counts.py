@@ -3,6 +3,7 @@
 import re
 
 from regrind.geometry.units import Unit
+from regrind.record.kinds import KINDS
 
 from . import words
 from .scan import ParsedLine, Scan
@@ -58,7 +59,7 @@ LONGEST_WHOLE_IN = 4
 def read_count(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
     if scan.counted or _dozens(parsed, scan):
         return
-    disc = any(pattern.search(scan.text) for kind, pattern in words.KINDS if kind in words.DISCS)
+    disc = any(pattern.search(scan.text) for kind, pattern in words.KINDS if KINDS[kind].disc)
     for pattern in (*ANYWHERE, *FIRST, PIECES_SAID, GLUED, *([] if disc else [TIMES])):
         match = scan.find(pattern)
         if match:

@@ -3,6 +3,7 @@
 import re
 
 from regrind.geometry.units import Unit
+from regrind.record.kinds import KINDS
 
 from . import words
 from .counts import LONGEST_WHOLE_IN
@@ -154,7 +155,7 @@ def read_chain(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
 def _place_chain(
     parsed: ParsedLine, scan: Scan, match: re.Match[str], parts: list[str], read: list[tuple[int | None, str]]
 ) -> None:
-    disc = parsed.kind in words.DISCS
+    disc = KINDS[parsed.kind].disc
     position = match.start(1)
     for n, (part, (nm, text)) in enumerate(zip(parts, read, strict=True)):
         name = CHAINS[len(parts)][n] if n == 0 or not disc else "note"

@@ -4,6 +4,7 @@ import re
 from collections.abc import Callable
 
 from regrind.geometry.units import Unit
+from regrind.record.kinds import KINDS
 
 from . import lengths, named_sizes, slip, words
 from .asking import ask, ask_second_count
@@ -19,7 +20,7 @@ WIDEST_NM, LONGEST_FLUTE = 500_000_000, 15
 TEETH = [
     re.compile(pattern, re.I)
     for pattern in (
-        r"(?<![\w./])(\d{1,2})\s*-?\s*(?:flutes?|fluted|flt?s?|f|teeth|tooth|t|z|edges?)(?![\w-])",
+        r"(?<![\w./])(\d{1,2}|[12]\d\d(?=\s*-?\s*(?:teeth|tooth|t\b|z\b)))\s*-?\s*(?:flutes?|fluted|flt?s?|f|teeth|tooth|t|z|edges?)(?![\w-])",
         r"(?<![\w/])(?:z|nof|flutes?|fl|teeth)\s*[=:]?\s*(\d{1,2})(?![\w./])",
         r"(?<!\w)(single|two|three|four|five|six|seven|eight|ten|twelve)[ -]?(?:flutes?|fluted|teeth)(?!\w)",
     )
@@ -109,11 +110,19 @@ def _kind(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
         if match:
             parsed.kind = kind
             scan.take(match, "kind")
-            if kind in ("other", "form"):
+            if KINDS[kind].worded:
                 parsed.notes.append(match[0].strip())
             return
-    if not scan.find_and_take(words.END_MILL, "kind") and parsed.kind == "square":
+    if not scan.find_and_take(words.END_MILL, "kind") and parsed.kind == words.USUAL:
         parsed.assumed.append("kind")
+
+
+def _tap_flutes(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
+    """How the flutes of a tap run, said of taps alone."""
+    for flutes, pattern in words.TAP_FLUTES if parsed.thread else ():
+        if scan.find_and_take(pattern, "tap_flutes"):
+            parsed.tap_flutes = flutes
+            return
 
 
 def _made_of(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
@@ -147,7 +156,7 @@ def _angles(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
     _take_angle(parsed, scan, POINT, "point_angle_cdeg")
     for _ in range(2):
         _take_angle(parsed, scan, PLAIN, "")
-    if parsed.kind in words.POINTED and parsed.point_angle_cdeg is None:
+    if KINDS[parsed.kind].angle and parsed.point_angle_cdeg is None:
         _take_angle(parsed, scan, POINTS, "point_angle_cdeg")
 
 
@@ -157,11 +166,11 @@ def _take_angle(parsed: ParsedLine, scan: Scan, pattern: re.Pattern[str], name: 
         return
     cdeg = round(float(match[1].replace(",", ".")) * 100)
     tapered = any(note.lower().startswith("taper") for note in parsed.notes)
-    if not name and (parsed.kind in ("form", "other") or tapered):  # a dovetail's 60° is of its form, no helix
+    if not name and (KINDS[parsed.kind].worded or tapered):  # a dovetail's 60° is of its form, no helix
         parsed.notes.append(match[0].strip())
         scan.take(match, "note")
         return
-    name = name or ("point_angle_cdeg" if parsed.kind in words.POINTED and cdeg >= 4500 else "helix_cdeg")
+    name = name or ("point_angle_cdeg" if KINDS[parsed.kind].angle and cdeg >= 4500 else "helix_cdeg")
     if getattr(parsed, name) is None and cdeg <= (7000 if name == "helix_cdeg" else 18_000):
         setattr(parsed, name, cdeg)
         scan.take(match, name.removesuffix("_cdeg"))
@@ -171,10 +180,10 @@ def _settle(parsed: ParsedLine, scan: Scan) -> None:
     """What follows from two things said together, and what is improbable enough to be pointed at."""
     if scan.assorted and parsed.nominal_nm is None and not parsed.texts:
         parsed.size_unknown = True
-    if parsed.corner_radius_nm and parsed.kind == "square":
-        parsed.kind = "radius"
+    if parsed.corner_radius_nm and parsed.kind == words.USUAL:
+        parsed.kind = words.WITH_RADIUS
         parsed.assumed = [name for name in parsed.assumed if name != "kind"]
-    if parsed.kind == "ball" and parsed.corner_radius_nm:
+    if parsed.kind == words.WITH_BALL and parsed.corner_radius_nm:
         _settle_ball(parsed, parsed.corner_radius_nm)
     if not 1 <= parsed.count <= MOST_PIECES:
         parsed.ambiguities.append(f"{parsed.count} pieces: a line holds 1 to {MOST_PIECES}.")
@@ -214,6 +223,7 @@ STEPS: tuple[Callable[[ParsedLine, Scan, Unit], None], ...] = (
     lengths.read_corner,
     _hands,
     _made_of,
+    _tap_flutes,
     _kind,
     slip.read_remarks,
     _angles,

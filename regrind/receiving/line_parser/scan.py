@@ -71,6 +71,7 @@ class ParsedLine:
     match_tolerance_nm: int | None = None
     hole: str = ""
     thread: str = ""
+    tap_flutes: str = ""
     texts: dict[str, str] = field(default_factory=dict)
     assumed: list[str] = field(default_factory=list)
     asks: list[Ask] = field(default_factory=list)

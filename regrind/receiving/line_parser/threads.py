@@ -45,7 +45,7 @@ def read_thread(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
     known = match is not None and UNIFIED.fullmatch(f"{match[1] or match[2]}-{match[3]}") is not None
     if match and known and not threaded:
         parsed.ambiguities.append(f"“{match[0].strip()}” was read as the thread of a tap or thread mill.")
-        parsed.kind = "other"
+        parsed.kind = words.OTHER
     if match and (threaded or known):
         _take(parsed, scan, match, _fraction_nm(match[1]) if match[1] else _screw_nm(int(match[2])))
 

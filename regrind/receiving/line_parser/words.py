@@ -16,6 +16,8 @@ def word(pattern: str) -> re.Pattern[str]:
     return re.compile(rf"(?<![\w/])(?:{pattern})(?![\w/])", re.I)
 
 
+# What a tool is where nobody said more, with a radius, with a ball; and what it is where no kind fits.
+USUAL, WITH_RADIUS, WITH_BALL, OTHER = "square", "radius", "ball", "other"
 # The first that fits is the kind; a name that holds another stands before it ("slot drill" is an end mill).
 KINDS = [
     (kind, word(pattern))
@@ -57,8 +59,11 @@ KINDS = [
         ),
     )
 ]
-POINTED = ("drill", "stepdrill", "chamfer")
-DISCS = ("saw", "sidecutter", "keyseat")  # beside the diameter they have a width and a bore, no flute length
+TAP_FLUTES = [
+    ("spiral point", word(r"spiral[ -]?point(?:ed)?|gun(?:[ -]?(?:nosed?|points?))?(?=[ -]|$)")),
+    ("spiral flutes", word(r"(?:spiral|helical)[ -]?fl(?:ute[ds]?)?")),
+    ("straight flutes", word(r"(?:straight|str)[ -]?fl(?:ute[ds]?)?")),
+]
 
 MATERIALS = [
     (name, word(pattern))

@@ -94,6 +94,7 @@ class Migration(migrations.Migration):
                 ('material', models.CharField(blank=True, choices=[('carbide', 'carbide'), ('HSS', 'HSS'), ('HSS-Co', 'HSS-Co'), ('tipped', 'carbide tipped'), ('indexable', 'indexable inserts')], max_length=12)),
                 ('coating', models.CharField(blank=True, max_length=20)),
                 ('thread', models.CharField(blank=True, max_length=24)),
+                ('tap_flutes', models.CharField(blank=True, choices=[('straight flutes', 'straight flutes'), ('spiral point', 'spiral point'), ('spiral flutes', 'spiral flutes')], max_length=16, verbose_name='flutes of a tap')),
                 ('helix_cdeg', models.IntegerField(blank=True, null=True, verbose_name='helix')),
                 ('corner_radius_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='corner radius')),
                 ('maker', models.CharField(blank=True, max_length=60, verbose_name="maker's mark")),

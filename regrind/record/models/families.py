@@ -8,6 +8,11 @@ from ..kinds import CHOICES, KINDS, Kind
 from ..names import size_name
 
 HANDS = [("right", "right"), ("left", "left")]
+TAP_FLUTES = [
+    ("straight flutes", "straight flutes"),
+    ("spiral point", "spiral point"),
+    ("spiral flutes", "spiral flutes"),
+]
 
 
 class Family(models.Model):
@@ -29,6 +34,7 @@ class Family(models.Model):
     )
     coating = models.CharField(max_length=20, blank=True)
     thread = models.CharField(max_length=24, blank=True)
+    tap_flutes = models.CharField("flutes of a tap", max_length=16, blank=True, choices=TAP_FLUTES)
     helix_cdeg = models.IntegerField("helix", null=True, blank=True)  # hundredths of a degree
     corner_radius_nm = LengthField("corner radius", null=True, blank=True)
     maker = models.CharField("maker's mark", max_length=60, blank=True)
@@ -70,8 +76,8 @@ class Family(models.Model):
         """
         parts = [self.thread or size_name(self.nominal_nm, unit)]
         if self.teeth:
-            parts.append(f"{self.teeth} flutes" if self.teeth > 1 else "1 flute")
-        parts.append(self.kind_data.name)
+            parts.append(self.kind_data.count_teeth(self.teeth))
+        parts += [text for text in (self.kind_data.name, self.tap_flutes) if text]
         if self.corner_radius_nm and self.kind_data.corner == "radius":
             parts.append(f"R {size_name(self.corner_radius_nm, unit)}")
         parts += [text for text in (self.material, self.coating) if text]
