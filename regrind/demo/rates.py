@@ -21,6 +21,7 @@ KNOWN = (
     "corner_radius_nm",
     "point_angle_cdeg",
     "thread",
+    "tap_flutes",
     "unequal_index",
     "flute_length_nm",
 )

@@ -54,7 +54,7 @@ def _drill(label: DrillLabel, *, brief: bool = False) -> Lines:
     beside = [
         _diameter(label.diameter, style),
         _other_line(label.diameter, style),
-        plain(f"Point {point}", MIDDLE * 1.6, bold=True) if label.point else None,
+        plain(f"{label.angle_name} {point}", MIDDLE * 1.6, bold=True) if label.point else None,
         _length("Flute ", label.flute_length, style, brief),
         _length("Overall ", label.overall_length, style, brief),
         _length("Lip height difference ", label.lip_height_difference, style, brief),

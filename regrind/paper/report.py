@@ -162,7 +162,7 @@ def _behind(values: Report, style: Style, wide: float) -> list[Flowable]:
     made: list[Flowable] = []
     for line in values.lines:
         title = " · ".join(part for part in (f"Line {line.number}", line.description, line.part_number) if part)
-        missing = unread(line.pieces)
+        missing = unread(line.pieces, line.asked)
         shown: list[Flowable] = [*heads, parts.gap(6), parts.paragraph(title, parts.STRONG), parts.gap(2)]
         shown += [parts.paragraph(missing, parts.SMALL), parts.gap(2)] if missing else []
         shown.append(pieces_table(line.pieces, style, wide))

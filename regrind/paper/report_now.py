@@ -18,7 +18,7 @@ def now_table(lines: Sequence[ReportLine], style: Style, wide: float) -> list[Fl
     unit = f"{style.unit} ({text.other_unit(style)})"
     widths = [wide * share for share in SHARES]
     head: list[parts.Cell] = ["Piece", f"⌀ now\n{unit}", f"Overall\n{unit}", f"Usable\n{unit}"]
-    rows = [[*head, "Corner and coating now", "Limits"], *(_row(one, style, widths) for one in listed)]
+    rows = [[*head, "Shape and coating now", "Limits"], *(_row(one, style, widths) for one in listed)]
     commands: list[parts.Command] = [("ALIGN", (1, 0), (3, 0), "RIGHT"), ("LEFTPADDING", (0, 0), (0, -1), 0)]
     return [parts.heading("Every piece as it is now"), parts.table(rows, widths, commands)]
 
@@ -34,7 +34,7 @@ def _row(one: PieceNow, style: Style, widths: Sequence[float]) -> list[parts.Cel
         (one.usable_length, one.lengths_of, parts.SMALL_RIGHT),
     )
     cells += [parts.paragraph(_size(value, model, style), face) for value, model, face in sizes]
-    state = [f"corner {one.corner or 'not recorded'}", f"coating {one.coating}" if one.coating else ""]
+    state = [f"corner {one.corner}" if one.corner else "", *one.other, f"coating {one.coating}" if one.coating else ""]
     cells.append(parts.paragraph("\n".join(filter(None, state)), parts.SMALL))
     return [*cells, parts.paragraph("\n".join(one.limits), parts.SMALL)]
 

@@ -24,6 +24,9 @@ _ASKED: tuple[tuple[str, Callable[[State], object]], ...] = (
     ("usable length", lambda state: state.usable_length),
     ("runout", lambda state: state.runout),
     ("relief", lambda state: state.clearance),
+    ("width", lambda state: state.width),
+    ("chamfer", lambda state: state.chamfer),
+    ("angle", lambda state: state.point),
 )
 
 
@@ -62,10 +65,13 @@ def pieces_table(pieces: Sequence[ReportPiece], style: Style, wide: float) -> Fl
     return parts.table(rows, widths, commands, ruled=False)
 
 
-def unread(pieces: Sequence[ReportPiece]) -> str:
-    """In one or two sentences, what was measured on no piece of a line: as received, and after grinding."""
+def unread(pieces: Sequence[ReportPiece], names: Sequence[str]) -> str:
+    """In one or two sentences, what was measured on no piece of a line: as received, and after grinding.
+
+    names: the quantities that count for such tools.
+    """
     sides = any(state.difference or state.clearance for piece in pieces for state in (piece.before, piece.after))
-    asked = [(quantity, read) for quantity, read in _ASKED if quantity != "relief" or sides]
+    asked = [(quantity, read) for quantity, read in _ASKED if quantity in names and (quantity != "relief" or sides)]
     sentences = []
     for when, states in (
         ("as received", [piece.before for piece in pieces]),

@@ -33,6 +33,11 @@ class Kind:
     disc: bool = False
     worded: bool = False
 
+    @property
+    def size_name(self) -> str:
+        """What its diameter is called where it is measured: only a tool with a length has one at its end."""
+        return "Diameter" if self.disc or self.angle else "Diameter at the end"
+
     def count_teeth(self, teeth: int) -> str:
         """`3 flutes`, `1 flute`; of a disc `40 teeth`."""
         one, many = ("tooth", "teeth") if self.disc else ("flute", "flutes")

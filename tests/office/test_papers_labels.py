@@ -27,7 +27,7 @@ def test_a_return_label_says_what_was_measured(make_batch, finish):
     assert "from nominal −.0095 in" in text  # .2405 less .2500; minus as the sign U+2212
     assert "Drop .0025 in at .0200 in along tangent" in text
     assert "Relief 11.9° · Runout .0003 in" in text
-    for part in ("417-1", "EM-0250-3F", "12 pcs", "Corner: sharp", "3 teeth", "Cutting length .6780 in"):
+    for part in ("417-1", "EM-0250-3F", "12 pcs", "Corner: sharp", "3 flutes", "Cutting length .6780 in"):
         assert part in text
     assert "AlTiN" not in text
     assert "Coating: ground off on the flank" in text

@@ -142,6 +142,9 @@ class CheckFields(PiecesForm):
             self.fields["corner_size"].label = CORNER_SIZES[kind.corner]
         if kind.corner == "ball" and "corner" in self.fields:
             self.fields["corner"].label = "Ball as it is now"
+        for name, words in (("diameter", kind.size_name), ("point_angle", kind.angle.capitalize())):
+            if words and name in self.fields:
+                self.fields[name].label = words
         for name in self.needed:
             self.fields[name].widget.is_required = False
             self.fields[name].label = f"{self.fields[name].label} · required"

@@ -79,14 +79,14 @@ def _outcome(item: Shown) -> str:
 
 def list_facts(item: Shown) -> list[Figure]:
     """What was read on the piece that was checked in full."""
-    row = item.row
+    row, kind = item.row, item.piece.line.family.kind_data
     figures = [
-        Figure("Diameter at the end", row.diameter_nm, first=True),
+        Figure(kind.size_name, row.diameter_nm, first=True),
         Figure("At the back of the flute", row.back_diameter_nm),
         Figure("Primary relief", text=_angle(row.relief_cdeg), note=_relief_note(item)),
         Figure("Runout on the sides", row.runout_sides_nm, note=_unjudged(item, "runout on the sides")),
         Figure("Runout on the end teeth", row.runout_end_nm, note=_unjudged(item, "runout on the end teeth")),
-        Figure("Point angle", text=_angle(row.point_angle_cdeg)),
+        Figure(kind.angle.capitalize() or "Point angle", text=_angle(row.point_angle_cdeg)),
         Figure("Lip height difference", row.lip_height_nm),
         Figure("Width", row.width_nm),
         Figure("Chamfer, along the axis", row.chamfer_length_nm),

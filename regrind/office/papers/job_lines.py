@@ -32,7 +32,12 @@ NOT_GROUND = ("returned_unground", "scrap", "missing")
 INSPECT = ("⌀ now", "Damage, depth", "Damage, back to")
 GRIND = ("⌀ as ground", "Runout", "Length", "By")
 POINT = ("Point angle", "Length", "By")
-BY_LABEL = {"width": ("⌀ as ground", "Width", "Runout", "By"), "chamfer": ("⌀ as ground", "Chamfer", "Length", "By")}
+SIZE = "⌀ as ground"
+BY_LABEL = {
+    "width": (SIZE, "Width", "Runout", "By"),
+    "chamfer": (SIZE, "Chamfer", "Length", "By"),
+    "angle": (SIZE, "Included angle", "Length", "By"),
+}
 MOST_TOGETHER = 48  # pieces that a row stands for: a row is never taller than a page
 
 
@@ -47,7 +52,7 @@ def job_line(line: Line, same: Sequence[Piece], rows: Rows) -> values.JobLine:
         for code in rows.worked_out(p)[1].get("notes", [])
     }
     by_label = next((names for word, names in BY_LABEL.items() if word in kind.label), GRIND)
-    write_ins = POINT if "point" in kind.grinds else by_label
+    write_ins = POINT if "point" in kind.grinds else by_label if "diameter" in kind.label else by_label[1:]
     inspected = all(p.status != "arrived" for p in same)
     return values.JobLine(
         str(line.number),

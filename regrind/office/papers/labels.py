@@ -32,6 +32,7 @@ from .common import (
 
 Agreed = TypeVar("Agreed")
 DONE = ("released", "left")
+ANGLES = {"included angle": "Included angle"}  # of a kind whose angle is not that of a point
 MOST_NAMED = 20  # signs that the pieces of a tube are named in: more of them would make the number small
 
 
@@ -165,9 +166,10 @@ def _say_read(tube: Sequence[Piece], full: dict[int, FinalCheck]) -> str:
 
 
 def _teeth(line: Line, tube: list[Piece], rows: Rows) -> int | None:
-    """As they were counted on a piece of the tube, else as the line states them; never as they are assumed."""
+    """As they were counted on a piece of the tube, where the tool's name does not say the same; never as assumed."""
     counted = (inspection.teeth for piece in tube if (inspection := rows.inspection_of(piece)))
-    return next((teeth for teeth in counted if teeth), tool_of(line, with_assumed=False).teeth)
+    teeth = next((teeth for teeth in counted if teeth), None)
+    return None if teeth == tool_of(line, with_assumed=False).teeth else teeth
 
 
 def _pointed(
@@ -180,6 +182,7 @@ def _pointed(
         **fields,
         diameter=length(*low) if low else exact(line.family.nominal_nm),
         point=None if point is None else values.Angle(point),
+        angle_name=ANGLES.get(line.family.kind_data.angle, "Point"),
         flute_length=_same(rows, full, "usable"),
         lip_height_difference=_same(rows, full, "lip_height"),
     )

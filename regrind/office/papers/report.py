@@ -1,13 +1,13 @@
 """The returned-tool report of a batch: what came, what was done, what was not ground and why."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from datetime import date
 
 from regrind.bench.models import Photo
 from regrind.bench.photographs.shown import photos_of_pieces
 from regrind.paper import text, values
 from regrind.record.customer_savings import sum_savings
+from regrind.record.kinds import name_part
 from regrind.record.models import Batch, Line, Piece
 from regrind.record.piece_names import spans
 from regrind.shop.files.photos import read
@@ -33,48 +33,23 @@ from .common import (
 )
 from .lives import life_charts
 from .report_assumed import say_assumed
+from .report_instruments import list_instruments
 from .report_now import pieces_now
 from .report_pieces import RESULTS, removed, report_pieces
 
 UNGROUND = ("returned_unground", "scrap", "missing")
 GROUND_CORNERS = ("re-formed", "clipped")  # said on the first page: they are part of the size
-TENTH_NM = 2_540  # .0001 in
 MOST_NAMED = 3  # pieces whose figures stand in a line's row; all stand in the table
-USED_FOR = {
-    "diameter": "diameter",
-    "back_diameter": "diameter",
-    "drop": "relief",
-    "drop_over": "relief",
-    "runout_sides": "runout",
-    "runout_end": "runout",
-    "tir": "runout",
-    "shank_tir": "shank runout",
-    "overall": "overall length",
-    "usable": "usable length",
-    "flute_length": "flute length",
-    "reach": "damage",
-    "damage_depth": "damage",
-    "end_depth": "damage",
-    "end_wear_land": "damage",
-    "back": "damage",
-    "end_tooth": "tooth runout",
-    "end_land": "land",
-    "end_rake": "rake",
-    "end_primary": "relief",
-    "end_secondary": "relief",
-    "end_drop": "relief",
-    "end_drop_over": "relief",
-    "core": "core",
-    "land": "land",
-    "tooth": "tooth runout",
-    "from": "damage",
-    "to": "damage",
-    "depth": "damage",
-    "wear_land": "damage",
-    "rake": "rake",
-    "primary": "relief",
-    "secondary": "relief",
-    "corner_size": "corner",
+
+# what is told to be unread on a line, by what the label of its kind says
+ASKED = {
+    "diameter": ("diameter",),
+    "length": ("overall length", "usable length"),
+    "runout": ("runout",),
+    "relief": ("relief",),
+    "width": ("width",),
+    "chamfer": ("chamfer",),
+    "angle": ("angle",),
 }
 
 
@@ -88,7 +63,7 @@ def report(batch: Batch, revision: int, dated: date) -> values.Report:
         heading(batch, str(batch.number), revision, dated),
         tuple(_line(same[0].line, same, rows, tell_left) for same in lines.values()),
         not_ground=tuple(_not_ground(lines, pieces)),
-        instruments=_instruments(rows),
+        instruments=list_instruments(rows),
         assumed=tuple(words for same in lines.values() for words in say_assumed(same, rows)),
         life=tuple(life_charts(batch, pieces)),
         summary=_summary(batch),
@@ -136,13 +111,16 @@ def _line(line: Line, same: list[Piece], rows: Rows, tell_left: bool) -> values.
     """The line on the first page: how many, and from which size to which they measured."""
     low, high = _ends(same, rows)
     nominal = line.family.nominal_nm
-    done = sorted({" and ".join(rows.ground[p.pk]) for p in same if p.result == "ground" and p.pk in rows.ground})
+    done = sorted(
+        {" and ".join(map(name_part, rows.ground[p.pk])) for p in same if p.result == "ground" and p.pk in rows.ground}
+    )
     return values.ReportLine(
         str(line.number),
         tool_name_now(line),
         received=len(same),
         ground=sum(p.result == "ground" for p in same),
         pieces=report_pieces(same, rows, tell_left),
+        asked=tuple(dict.fromkeys(name for word in line.family.kind_data.label for name in ASKED.get(word, ()))),
         now=pieces_now(same, rows),
         part_number=line.customer_tool_number,
         nominal=exact(nominal),
@@ -260,24 +238,3 @@ def _caption(photo: Photo) -> str:
     whose = photo.piece.short if photo.piece else "whole line"
     mark = f"mark {photo.mark}" if photo.mark else ""
     return ", ".join(part for part in (whose, photo.get_about_display(), mark, photo.caption) if part)
-
-
-def _instruments(rows: Rows) -> tuple[values.Instrument, ...]:
-    """Each gauge as it stood when it was read: resolution, calibration, and what it was used for."""
-    used: dict[tuple[str, int, str], set[str]] = {}
-    for _, row in rows.readings:
-        name = row.gauge_name
-        uses = USED_FOR.get(row.quantity, row.quantity.replace("_", " "))
-        used.setdefault((name, row.resolution_nm or 0, row.calibration), set()).add(uses)
-    return tuple(
-        values.Instrument(
-            name, resolution=_finely(resolution) if resolution else None, state=state, used_for=", ".join(sorted(uses))
-        )
-        for (name, resolution, state), uses in sorted(used.items())
-    )
-
-
-def _finely(resolution_nm: int) -> values.Length:
-    """A resolution with inch places enough to be told from nothing: a thousandth of a millimetre is .00004 in."""
-    resolution = values.Length.at_resolution(resolution_nm, resolution_nm)
-    return replace(resolution, places_in=max(resolution.places_in, 4 if resolution_nm >= TENTH_NM else 5))

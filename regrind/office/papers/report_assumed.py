@@ -4,9 +4,12 @@ from collections import defaultdict
 from collections.abc import Sequence
 
 from regrind.bench.from_family import list_from_family, list_supplied
+from regrind.bench.kinds.kind import Known
+from regrind.bench.kinds.registry import kind_of
 from regrind.bench.models import FinalCheck, Inspection
 from regrind.bench.planning.words import say_field
 from regrind.record.dimension_words import property_words
+from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Line, Piece
 from regrind.record.piece_names import spans
 
@@ -27,6 +30,7 @@ def say_assumed(same: list[Piece], rows: Rows) -> list[str]:
     sentences = [
         _of_family(same, rows),
         f"{', '.join(fields)}; from tables and common practice." if fields else "",
+        *_not_read(same, rows),
         f"diameter of {spans(marked)} before grinding, as marked on the tool." if marked else "",
         *(
             f"{like} taken to be like {model} as received, not measured one by one."
@@ -47,6 +51,15 @@ def _of_family(same: list[Piece], rows: Rows) -> str:
         return ""
     words = property_words(values, same[0].batch.customer.unit, same[0].line.family.kind_data)
     return f"{words}; as other tools of this kind, nobody confirmed it."
+
+
+def _not_read(same: list[Piece], rows: Rows) -> list[str]:
+    """Of tools that are read tooth by tooth, which teeth were not."""
+    planner = kind_of(same[0].line.family).planner
+    if planner is None or not planner.by_tooth:
+        return []
+    read = {row.pk: planner.assume(Known(tool_of(line), row)) for line, row in _planned(same, rows)}
+    return [f"{words}." for words in dict.fromkeys(words for each in read.values() for words in each)]
 
 
 def _by_kind(same: list[Piece], rows: Rows) -> set[str]:

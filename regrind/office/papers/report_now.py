@@ -47,7 +47,8 @@ def _piece_now(piece: Piece, rows: Rows) -> values.PieceNow:
         overall_length=length(full.overall_nm, resolution_of(full, "overall")) if full else None,
         usable_length=length(full.usable_nm, resolution_of(full, "usable")) if full else None,
         lengths_of=_other(full, piece),
-        corner=_corner(piece, full),
+        corner=_corner(piece, full) if "corner" in piece.line.family.kind_data.label else "",
+        other=_other_sizes(piece, full),
         coating=coating_now(rows, piece),
         limits=_limits(piece.line, itself, full),
     )
@@ -63,17 +64,30 @@ def _corner(piece: Piece, check: FinalCheck | None) -> str:
     how, form = style(piece.line.batch), piece.line.family.kind_data.corner
     now, had_nm = corner_now(check, how, form), tool_of(piece.line, with_assumed=False).corner_radius_nm
     gone = had_nm and check and check.corner in ("sharp", "clipped", "now square")
-    return f"{now}; its radius of {words_of(had_nm, how)} is gone" if gone else now
+    return f"{now}; its radius of {words_of(had_nm, how)} is gone" if gone else now or "not recorded"
+
+
+def _other_sizes(piece: Piece, check: FinalCheck | None) -> tuple[str, ...]:
+    """Width, chamfer and the angle of the point, where they were read; the piece that they were read on, if another."""
+    if check is None:
+        return ()
+    how, kind = style(piece.line.batch), piece.line.family.kind_data
+    sizes = [("width", words_of(check.width_nm, how)), ("chamfer", words_of(check.chamfer_length_nm, how))]
+    angle = check.point_angle_cdeg
+    sizes += [(kind.angle or "point angle", f"{angle / 100:.1f}°")] if angle is not None else []
+    model = f", as {_other(check, piece)}" if _other(check, piece) else ""
+    return tuple(f"{name} {words}{model}" for name, words in sizes if words)
 
 
 def _limits(line: Line, itself: FinalCheck | None, full: FinalCheck | None) -> tuple[str, ...]:
     """Each limit of the customer in words, passed, missed or not measured, and whatever else was released outside."""
     findings = [(check, finding) for check in _each(itself, full) for finding in json.loads(check.findings)]
     read = {finding["what"]: (check, finding) for check, finding in reversed(findings)}
+    kind = line.family.kind_data
     agreed = {
-        SMALLEST: line.smallest_diameter_nm(),
-        SHORTEST: line.shortest_usable_nm(),
-        RUNOUT["runout_sides"]: line.most_runout_nm(),
+        SMALLEST: line.smallest_diameter_nm() if "diameter" in kind.checked else None,
+        SHORTEST: line.shortest_usable_nm() if "shortest" in kind.limits else None,
+        RUNOUT["runout_sides"]: line.most_runout_nm() if "runout_limit" in kind.limits else None,
     }
     judged = [_judged(line, *one) for one in read.values() if one[1].get("agreed") or objects(one[1])]
     unread = [name for name, nm in agreed.items() if nm is not None and name not in read]

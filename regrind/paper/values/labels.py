@@ -115,6 +115,7 @@ class DrillLabel(Label):
     """On the tube of a drill: point angle and length instead of a new diameter."""
 
     diameter: Length | None = None
+    angle_name: str = "Point"
     point: Angle | None = None
     flute_length: Length | None = None
     overall_length: Length | None = None

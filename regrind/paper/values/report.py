@@ -47,7 +47,8 @@ class ReportPiece:
 @dataclass(frozen=True)
 class PieceNow:
     """Pieces that are alike now, for the first page; `result` as of `ReportPiece`. `diameter_of` and `lengths_of` name
-    the piece that a size was measured on where it is another one. `limits` says of each limit in words whether it was
+    the piece that a size was measured on where it is another one. `other`: further sizes in words, on that piece as
+    well. `limits` says of each limit in words whether it was
     passed or missed."""
 
     number: str
@@ -60,6 +61,7 @@ class PieceNow:
     lengths_of: str = ""
     corner: str = ""
     coating: str = ""
+    other: tuple[str, ...] = ()
     limits: tuple[str, ...] = ()
 
 
@@ -82,6 +84,7 @@ class ReportLine:
     regrinds_left: str = ""
     now: tuple[PieceNow, ...] = ()
     difference_to: Length | None = None  # where the pieces differ, as `diameter_to`
+    asked: tuple[str, ...] = ("diameter", "overall length", "usable length", "runout", "relief")  # said where unread
 
 
 @dataclass(frozen=True)
