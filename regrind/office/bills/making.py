@@ -112,10 +112,14 @@ def _write(
         tax_minor=sums.tax,
         total_minor=sums.total,
     )
-    for position, line in enumerate(lines, start=1):
-        line.event, line.bill, line.position = making, made, position
-    BillLine.objects.bulk_create(lines)
+    _write_lines(made, lines)
     return made
+
+
+def _write_lines(bill: Bill, lines: Sequence[BillLine]) -> None:
+    for position, line in enumerate(lines, start=1):
+        line.event, line.bill, line.position = bill.event, bill, position
+    BillLine.objects.bulk_create(lines)
 
 
 def _parties(customer: Customer, terms: Terms) -> dict[str, str]:
