@@ -25,6 +25,7 @@ PAPERS = {  # file -> what is asked of the command; the numbers are those that t
     "report-with-life": ("report", "38"),
     "slip": ("slip", "35/1"),
     "address-label": ("address", "35/1", "--stock", "A6"),
+    "quote": ("quote", "48/1"),
     "coater-order": ("coater", "48/K1"),
 }
 

@@ -17,6 +17,7 @@ from collections.abc import Callable, Collection
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+from urllib.parse import urlsplit
 
 from scripts.environment import ROOT
 from scripts.parts import find_chromium
@@ -81,6 +82,11 @@ FIXED = {
     "setups": "/bench/setups",
     "office": "/office/",
     "rates": "/office/rates",
+    "quotes": "/office/48/quotes",
+    "quote": "/office/48/quotes/1",
+    "quote-answered": "/office/54/quotes/1",
+    "mail": "/office/48/mail",
+    "outbox": "/office/mail",
     "families": "/review/",
     "saved": "/review/customers",
     "book": "/calculators/",
@@ -129,7 +135,12 @@ def pages(page: Page) -> dict[str, str]:
             "setup-card": f"/bench/{state['grind']}/setup-card",
             "explain": f"/bench/{state['grind']}-1/explain",
         }
-    return addresses | looked_up(page) | {f"book-{name}": address for name, address in book(page).items()}
+    return (
+        addresses
+        | looked_up(page)
+        | {"quote-customer": customer_page(page)}
+        | {f"book-{name}": address for name, address in book(page).items()}
+    )
 
 
 def looked_up(page: Page) -> dict[str, str]:
@@ -143,6 +154,13 @@ def looked_up(page: Page) -> dict[str, str]:
     if family := first(read(page, "/review/?sort=received"), r'href="(\d+)\?'):
         addresses["review"] = f"/review/{family}"
     return {name: address for name, address in addresses.items() if address}
+
+
+def customer_page(page: Page) -> str:
+    """The page that a customer opens for a quote that waits, by a link made for it."""
+    page.goto(FIXED["quote"])
+    page.get_by_role("button", name="Make a link").or_(page.get_by_role("button", name="Make a new link")).click()
+    return urlsplit(str(page.locator("a.link").get_attribute("href"))).path
 
 
 def book(page: Page) -> dict[str, str]:

@@ -53,17 +53,22 @@ class Session(socketserver.StreamRequestHandler):
 
 
 @contextmanager
+def listening(server: Server):
+    """The server at work beside the block."""
+    threading.Thread(target=server.serve_forever, daemon=True).start()
+    try:
+        yield
+    finally:
+        server.shutdown()
+
+
+@contextmanager
 def mail_server(settings, breaks: str = ""):
     """A running server that the program's settings name; its mails are in `mails`."""
-    with Server(breaks) as server:
-        threading.Thread(target=server.serve_forever, daemon=True).start()
-        settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+    with Server(breaks) as server, listening(server):
         settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", server.port
         settings.EMAIL_USE_TLS, settings.EMAIL_TIMEOUT = False, 5
-        try:
-            yield server
-        finally:
-            server.shutdown()
+        yield server
 
 
 def body_of(mail: EmailMessage, kind: str = "plain") -> str:

@@ -2,12 +2,16 @@
 
 import io
 import re
+import time
 from datetime import timedelta
+from statistics import median
 
 import pypdfium2
 import pytest
 import zxingcpp
 from django.core.management import call_command
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from regrind.bench.models import Inspection, Plan
@@ -167,6 +171,44 @@ def test_wrong_links_are_limited_by_address_in_the_database(quoted, client):
     assert client.get(asked.where, REMOTE_ADDR="192.0.2.7").status_code == 200
     SignInTry.objects.update(at=timezone.now() - timedelta(minutes=16))
     assert client.get(asked.where).status_code == 200
+
+
+def dead_links(quoted, front_desk):
+    """One link of each kind that opens nothing: expired, revoked, replaced by a later quote's."""
+    expired, revoked, replaced = quoted(1), quoted(1, number=418), quoted(1, number=419)
+    ended, link = timezone.now() - timedelta(days=1), expired.quote.links.get()
+    QuoteLink.objects.create(event=link.event, quote=link.quote, digest=links.digest_of("old"), ends_at=ended)
+    revoke_links(by=front_desk, quote=revoked.quote)
+    make_quote(by=front_desk, batch=replaced.batch)
+    return ["/q/old", revoked.where, replaced.where]
+
+
+def test_a_guessed_and_a_dead_link_cost_the_same_queries(quoted, front_desk, client):
+    asked = []
+    for where in (f"/q/{links.new_token()}", *dead_links(quoted, front_desk)):
+        with CaptureQueriesContext(connection) as queries:
+            assert client.get(where).status_code == 404
+        asked.append([re.sub(r"'[^']*'|\d+", "?", query["sql"]) for query in queries])
+    assert all(one == asked[0] for one in asked)
+    assert len(asked[0]) < 10
+
+
+@pytest.mark.full
+@pytest.mark.drill("guessed links, each a 404 in the same time")
+@pytest.mark.parametrize("links_guessed", [10_000])
+def test_guessed_links_are_all_404_in_the_same_time(quoted, front_desk, client, links_guessed):
+    """From an address each, so that no limit answers for the page; dead links in between, for their time."""
+    dead = dead_links(quoted, front_desk)
+    took = {"guessed": [], "dead": []}
+    for n in range(links_guessed):
+        kind = "dead" if n % 4 == 3 else "guessed"
+        where = dead[n % len(dead)] if kind == "dead" else f"/q/{links.new_token()}"
+        begun = time.perf_counter()
+        answered = client.get(where, REMOTE_ADDR=f"10.{n >> 16}.{n >> 8 & 255}.{n & 255}")
+        took[kind].append(time.perf_counter() - begun)
+        assert answered.status_code == 404
+    guessed, old = median(took["guessed"]), median(took["dead"])
+    assert 0.9 < guessed / old < 1.1
 
 
 def test_a_token_has_128_random_bits_and_is_stored_nowhere(quoted, desk, client):
