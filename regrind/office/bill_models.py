@@ -99,8 +99,10 @@ class BillLine(EventRow):
 
     @property
     def counted(self) -> bool:
-        """Whether it is charged by the piece: rush and the batch minimum are of the whole box."""
-        return self.item not in ("rush", "least")
+        """Whether it is charged by the piece: rush and the batch minimum are of the whole box, and a credit of a part
+        of its line is an amount."""
+        partly = self.credits_line is not None and self.minor != self.credits_line.minor
+        return self.item not in ("rush", "least") and not partly
 
 
 class BillParcel(EventRow):

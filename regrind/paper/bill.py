@@ -18,6 +18,8 @@ def draw(values: BillSheet) -> bytes:
     story: list[Flowable] = [parts.heading(credits)] if credits else [parts.gap(6)]
     story += [_lines(values, style, wide), parts.gap(6), parts.together([_sums(values, style, wide)])]
     story += _payment(values, wide)
+    if values.parcels:
+        story += [parts.gap(6), parts.paragraph(f"For the parcels {', '.join(values.parcels)}.", parts.SMALL)]
     if values.note:
         story += [parts.heading("Reason" if credits else "Note"), parts.paragraph(values.note)]
     return sheet.draw(CREDIT if credits else TITLE, values.head, story, order="Your order")

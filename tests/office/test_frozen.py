@@ -7,6 +7,7 @@ import pytest
 from django.utils import timezone
 
 from regrind.office.actions import send_parcel, set_prices
+from regrind.office.bills.lists import statement
 from regrind.office.bills.making import credit, make_bill, mark_paid
 from regrind.office.bills.terms import keep_terms
 from regrind.office.charges import bill as charge
@@ -207,3 +208,25 @@ def test_lines_that_were_fixed_at_different_prices_stay_apart_and_in_their_box(g
     merge_lines(by=front_desk, line=part, into=first)
     with pytest.raises(Refusal, match="stays in its batch"):
         move_line(by=front_desk, line=second, into=open_batch(by=front_desk, customer=batch.customer), reason="odd")
+
+
+def test_a_statement_adds_up_for_each_currency_and_a_bill_names_its_parcels(ground, owner, front_desk, customer):
+    dollars = ground(417)
+    send_parcel(by=front_desk, batch=dollars, pieces=pieces_of(dollars))
+    save_shop_settings(by=owner, currency="EUR")
+    euros = ground(418)
+    send_parcel(by=front_desk, batch=euros, pieces=pieces_of(euros))
+    first, second = [
+        make_bill(by=front_desk, customer=customer, parcels=[parcel]) for parcel in Parcel.objects.order_by("pk")
+    ]
+    note = credit(by=front_desk, bill=first, amounts={first.lines.first(): 100}, why="one was chipped")
+    rows = statement(customer)
+    assert [(row.number, row.minor, row.balance, row.currency) for row in rows] == [
+        ("B-1", first.total_minor, first.total_minor, "USD"),
+        ("B-2", second.total_minor, second.total_minor, "EUR"),
+        ("C-1", -note.total_minor, first.total_minor - note.total_minor, "USD"),
+    ]
+    [parcel] = bill_sheet(first).parcels
+    assert parcel.startswith("417/1 of ")
+    [line] = bill_sheet(Bill.objects.select_related("credits_bill").get(pk=note.pk)).rows
+    assert (line.counted, line.amount.minor) == (False, 100)  # a part of a line is an amount, not a piece

@@ -55,28 +55,31 @@ def page_of_bills(before: int | None) -> tuple[list[BillRow], int | None]:
 
 @dataclass(frozen=True)
 class StatementRow:
-    """One movement: what is owed grows by a bill, and falls by a credit note or a payment. balance: after it."""
+    """One movement: what is owed grows by a bill, and falls by a credit note or a payment. balance: after it, in
+    its currency."""
 
     day: date
     words: str
     minor: int
     balance: int
+    currency: str
     number: str = ""
 
 
 def statement(customer: Customer) -> list[StatementRow]:
     """All bills, credit notes and payments of a customer, the oldest first, with what is owed after each."""
     bills = Bill.objects.filter(customer=customer).select_related("credits_bill")
-    moves = [(bill.day, 0, bill.pk, _bill_words(bill), _owed(bill), str(bill)) for bill in bills]
+    moves = [(bill.day, 0, bill.pk, _bill_words(bill), _owed(bill), bill) for bill in bills]
     payments = BillPayment.objects.filter(bill__customer=customer).select_related("bill")
     moves += [
-        (row.day, 1, row.pk, f"Payment for {row.bill}{', ' + row.how if row.how else ''}", -row.minor, str(row.bill))
+        (row.day, 1, row.pk, f"Payment for {row.bill}{', ' + row.how if row.how else ''}", -row.minor, row.bill)
         for row in payments
     ]
     rows: list[StatementRow] = []
-    for day, _, _, words, minor, number in sorted(moves):
-        balance = (rows[-1].balance if rows else 0) + minor
-        rows.append(StatementRow(day, words, minor, balance, number))
+    owed: dict[str, int] = {}
+    for day, _, _, words, minor, bill in sorted(moves, key=lambda row: row[:3]):
+        owed[bill.currency] = owed.get(bill.currency, 0) + minor
+        rows.append(StatementRow(day, words, minor, owed[bill.currency], bill.currency, str(bill)))
     return rows
 
 

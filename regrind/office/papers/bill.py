@@ -7,8 +7,8 @@ from regrind.shop.fields.whole_numbers import read_whole
 from regrind.shop.owner.letterhead import logo_of
 from regrind.shop.owner.settings import shop_settings
 
-from ..bill_models import Bill, BillLine
-from .common import style_for
+from ..bill_models import Bill, BillLine, BillParcel
+from .common import day_of, style_for
 
 
 def bill_or_404(number: str, series: str = "") -> Bill:
@@ -38,19 +38,9 @@ def bill_sheet(bill: Bill, revision: int = 1) -> values.BillSheet:
     def money(minor: int) -> values.Money:
         return values.Money(minor, bill.currency)
 
-    lines = BillLine.objects.filter(bill=bill).order_by("position")
     return values.BillSheet(
         head,
-        tuple(
-            values.BillRow(
-                text.composed(line.words, head.style),
-                line.pieces,
-                money(line.each_minor),
-                money(line.minor),
-                counted=line.counted,
-            )
-            for line in lines
-        ),
+        _rows(bill, head.style),
         money(bill.net_minor),
         tax_words(bill),
         money(bill.tax_minor),
@@ -61,7 +51,30 @@ def bill_sheet(bill: Bill, revision: int = 1) -> values.BillSheet:
         buyer_tax_number=bill.buyer_tax_number,
         credits_bill=str(bill.credits_bill) if bill.credits_bill else "",
         note=bill.note,
+        parcels=_parcels(bill),
     )
+
+
+def _rows(bill: Bill, how: values.Style) -> tuple[values.BillRow, ...]:
+    """Its lines as they were written down."""
+    lines = BillLine.objects.filter(bill=bill).select_related("credits_line").order_by("position")
+    return tuple(
+        values.BillRow(
+            text.composed(line.words, how),
+            line.pieces,
+            values.Money(line.each_minor, bill.currency),
+            values.Money(line.minor, bill.currency),
+            counted=line.counted,
+        )
+        for line in lines
+    )
+
+
+def _parcels(bill: Bill) -> tuple[str, ...]:
+    """`11/1 of 21 May 2025`: what the bill is for, with the day on which each left. A credit note has none."""
+    rows = BillParcel.objects.filter(bill=bill).select_related("parcel__batch", "parcel__event")
+    parcels = sorted((row.parcel for row in rows), key=lambda parcel: (parcel.batch.number, parcel.number))
+    return tuple(f"{parcel} of {text.day(day_of(parcel.done_at))}" for parcel in parcels)
 
 
 def tax_words(bill: Bill) -> str:

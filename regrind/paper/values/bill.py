@@ -22,7 +22,8 @@ class BillRow:
 class BillSheet:
     """A bill; a credit note where `credits_bill` names the bill that it takes back from. net + tax is the total.
 
-    tax_words: `standard rate, 19 %`, or the kind of tax with the reason why none is charged.
+    tax_words: `standard rate, 19 %`, or the kind of tax with the reason why none is charged. parcels: those it is for,
+    each with the day on which it left.
     """
 
     head: Heading
@@ -37,3 +38,4 @@ class BillSheet:
     buyer_tax_number: str = ""
     credits_bill: str = ""
     note: str = ""
+    parcels: tuple[str, ...] = ()
