@@ -9,7 +9,7 @@ from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 from django.forms.boundfield import BoundWidget
 from django.urls import reverse
 
-from regrind.bench.models import Inspection, Plan
+from regrind.bench.models import CoaterSlip, Inspection, Plan
 from regrind.bench.revisions import newest, newest_with_readings
 from regrind.record.models import Batch, Line, Piece
 from regrind.record.moves import ON_HAND
@@ -162,14 +162,14 @@ def piece_buttons(piece: Piece) -> list[PrintButton]:
 @dataclass
 class IssuedRow:
     """An issued revision in the list: kind and number stand on the newest revision only. address: of its file, empty
-    where this person may not open it. void: the slip of a parcel that was undone."""
+    where this person may not open it. void: what the paper is of and was undone."""
 
     paper: IssuedPaper
     kind: str
     number: str
     address: str
     replaced: bool
-    void: bool
+    void: str
 
 
 def issued(batch: Batch, *, for_customer: bool = True) -> list[IssuedRow]:
@@ -178,18 +178,31 @@ def issued(batch: Batch, *, for_customer: bool = True) -> list[IssuedRow]:
     for_customer: may the person also open papers for the customer.
     """
     papers: dict[tuple[str, str], list[IssuedPaper]] = {}
-    parcels_sent = {str(parcel) for parcel in Parcel.objects.filter(batch=batch).select_related("batch")}
     rows = IssuedPaper.objects.filter(batch=batch).select_related("by").defer("snapshot")
     for paper in rows.order_by("-issued_at", "-revision"):
         papers.setdefault((paper.kind, paper.number), []).append(paper)
+    undone = _undone(batch, {kind for kind, _ in papers})
     return [
-        _issued_row(paper, index > 0, for_customer, paper.kind in OF_A_PARCEL and paper.number not in parcels_sent)
+        _issued_row(paper, index > 0, for_customer, undone.get(paper.kind, {}).get(paper.number, ""))
         for revisions in papers.values()
         for index, paper in enumerate(revisions)
     ]
 
 
-def _issued_row(paper: IssuedPaper, replaced: bool, for_customer: bool, void: bool) -> IssuedRow:
+def _undone(batch: Batch, kinds: set[str]) -> dict[str, dict[str, str]]:
+    """By kind and number of a paper, what it is of and was undone: `the parcel`."""
+    voided: dict[str, dict[str, str]] = {}
+    if kinds & set(OF_A_PARCEL):
+        parcels = Parcel.every.filter(batch=batch, event__undone_by__isnull=False).select_related("batch")
+        numbers = {str(parcel): "the parcel" for parcel in parcels}
+        voided |= dict.fromkeys(OF_A_PARCEL, numbers)
+    if "coater" in kinds:
+        slips = CoaterSlip.every.filter(batch=batch, event__undone_by__isnull=False).select_related("batch")
+        voided["coater"] = {slip.order: "the sending" for slip in slips}
+    return voided
+
+
+def _issued_row(paper: IssuedPaper, replaced: bool, for_customer: bool, void: str) -> IssuedRow:
     kind, number = ("", "") if replaced else (paper.get_kind_display(), paper.number)
     may_open = for_customer or paper.kind not in FOR_THE_CUSTOMER
     address = reverse("office:paper_file", args=[paper.pk]) if may_open else ""

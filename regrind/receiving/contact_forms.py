@@ -103,7 +103,7 @@ class ContactForm(_EntryForm):
     )
     for_quotes = forms.BooleanField(label="Quotes and reminders", required=False)
     for_ready = forms.BooleanField(label="Received, ready and returned", required=False)
-    for_bills = forms.BooleanField(label="Bills", required=False)
+    for_bills = forms.BooleanField(label="Named on bills", required=False)
     refused_beside = "name"
 
     def values(self) -> dict[str, Any]:

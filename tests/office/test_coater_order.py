@@ -7,10 +7,12 @@ from django.utils import timezone
 
 from regrind.bench.grinding.actions import count_back, grind, send_to_coater
 from regrind.bench.planning.actions import decide
-from regrind.office.issuing import draft
+from regrind.office.issuing import draft, issue
+from regrind.office.overview import issued
 from regrind.paper import coater_order
 from regrind.record.work_list import open_jobs
 from regrind.shop.events import Refusal
+from regrind.shop.owner.actions import save_shop_settings
 from regrind.shop.undo import undo
 
 from .conftest import pieces_of, words
@@ -109,3 +111,12 @@ def test_the_address_of_another_coater_is_asked_about(send, bench_hand, client):
     fields = {"number": "C-2", "coater": "Other", "coating": "TiN", "address": "Bay 6\r\nNorth Ellery", "once": "k"}
     answer = client.post("/bench/417-1/at-coater", fields)
     assert "That is the address of Brightcoat. Write that of Other" in answer.context["send"].errors["address"][0]
+
+
+def test_the_issued_order_of_an_undone_sending_is_void(send, bench_hand, front_desk, owner):
+    save_shop_settings(by=owner, name="Kerf & Land")
+    slip = send()
+    issue(by=bench_hand, kind="coater", number=slip.order)
+    assert [row.void for row in issued(slip.batch)] == [""]
+    undo(by=bench_hand, done=slip.event)
+    assert [row.void for row in issued(slip.batch)] == ["the sending"]

@@ -706,7 +706,7 @@ class Migration(migrations.Migration):
                 ('phone', models.CharField(blank=True, max_length=40)),
                 ('for_quotes', models.BooleanField(default=False, verbose_name='quotes and reminders')),
                 ('for_ready', models.BooleanField(default=False, verbose_name='received, ready and returned')),
-                ('for_bills', models.BooleanField(default=False, verbose_name='bills')),
+                ('for_bills', models.BooleanField(default=False, verbose_name='named on bills')),
                 ('customer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.customer')),
                 ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.event')),
             ],

@@ -38,7 +38,7 @@ class Contact(_Entry):
     phone = models.CharField(max_length=40, blank=True)
     for_quotes = models.BooleanField("quotes and reminders", default=False)
     for_ready = models.BooleanField("received, ready and returned", default=False)
-    for_bills = models.BooleanField("bills", default=False)
+    for_bills = models.BooleanField("named on bills", default=False)
 
     def __str__(self) -> str:
         return self.name or self.mail or self.phone
