@@ -5,10 +5,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple, TypeVar
 
 from django.db import IntegrityError, transaction
-from django.db.models import Exists, Max, OuterRef, QuerySet
+from django.db.models import Exists, Max, OuterRef, Q, QuerySet
 from django.utils import timezone
 from django.utils.dateformat import format as date_format
 
+from regrind.record.kinds import RADIAL
 from regrind.record.models import Piece
 from regrind.record.moves import about
 from regrind.shop.events import Conflict
@@ -125,9 +126,10 @@ def summarize_grinds(pieces: Iterable[Piece | int]) -> GrindSummary:
 
 
 def grind_of_sides() -> QuerySet[Any]:
-    """Of a final check (an outer query's row): the grind that took the sides under the plan which the check's own grind
-    followed, be it that one or an earlier setup; of several the last."""
-    of_this_plan = Grind.objects.filter(piece=OuterRef("piece"), plan=OuterRef("grind__plan"), grinds__contains="sides")
+    """Of a final check (an outer query's row): the grind that took the sides, or what else sets the diameter, under the
+    plan which the check's own grind followed, be it that one or an earlier setup; of several the last."""
+    radial = Q(*(("grinds__contains", part) for part in RADIAL), _connector=Q.OR)
+    of_this_plan = Grind.objects.filter(radial, piece=OuterRef("piece"), plan=OuterRef("grind__plan"))
     return of_this_plan.order_by("-revision")
 
 

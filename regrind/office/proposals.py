@@ -13,7 +13,7 @@ from django.utils.timezone import localdate
 from regrind.bench.models import Plan
 from regrind.bench.planning.more_work import price_gash
 from regrind.bench.revisions import newest, summarize_grinds
-from regrind.record.kinds import KINDS
+from regrind.record.kinds import KINDS, name_part
 from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Batch, Line, Piece
 from regrind.record.rates import SHOP, Band, Listed, RateBook, as_band, read_rates
@@ -39,7 +39,7 @@ class WorkPrice:
 
     @property
     def words(self) -> str:
-        return WORKS.get(("price", self.operation), self.operation.replace(" ", ", "))
+        return WORKS.get(("price", self.operation), ", ".join(map(name_part, self.operation.split())))
 
 
 @dataclass(frozen=True)
@@ -120,7 +120,7 @@ def _reason(listed: Listed) -> str:
     band = as_band(listed.scope)
     tool = "this family" if band.family else tool_words(band)
     whose = "own price" if band.customer else "price list"
-    parts = [WORKS.get(("price", operation), operation) for operation, _ in listed.parts]
+    parts = [WORKS.get(("price", operation), name_part(operation)) for operation, _ in listed.parts]
     amounts = " + ".join(f"{minor // 100}.{minor % 100:02d}" for _, minor in listed.parts)
     return f"{whose}: {' + '.join(parts)}, {tool}, {amounts}"
 

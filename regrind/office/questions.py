@@ -10,6 +10,7 @@ from regrind.bench.planning.parts import list_parts
 from regrind.bench.planning.words import join_words, say_work
 from regrind.bench.revisions import newest, newest_with_readings
 from regrind.geometry.units import Unit, show_with_unit, to_nm
+from regrind.record.kinds import name_part
 from regrind.record.limit_words import say_tooth_limits
 from regrind.record.models import Line, Piece
 
@@ -105,7 +106,8 @@ def _list_after(plan: Plan, unit: Unit) -> list[str]:
     ]
     if after or not plan.diameter_nm:
         return after
-    return [f"{join_words(plan.grinds.split())}: diameter {show_with_unit(plan.diameter_nm, unit)}"]
+    parts = join_words([name_part(part) for part in plan.grinds.split()])
+    return [f"{parts}: diameter {show_with_unit(plan.diameter_nm, unit)}"]
 
 
 def say_after(option: Mapping[str, Any], unit: Unit) -> str:

@@ -1,5 +1,6 @@
 """The kinds of tool the shop takes. A kind is data: what is looked at, what is ground, what the label says."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 
@@ -188,6 +189,11 @@ KINDS = {
         ),
     )
 }
+
+
+def is_radial(parts: Iterable[str]) -> bool:
+    """Whether one of these parts, when it is ground, sets the diameter."""
+    return not set(RADIAL).isdisjoint(parts)
 
 
 def name_part(part: str) -> str:

@@ -37,10 +37,11 @@ def draw_all(
     limits: Sequence[tuple[int, str]],
     link: str,
 ) -> list[Chart]:
-    """Every picture of one family. tallies: by name. link: the page's own address and question."""
+    """Every picture of one family; of the diameter where it is ground. tallies: by name. link: the page's own address
+    and question."""
+    of_diameter = [life(facts, limits, unit), stock(tallies, unit, link)] if row.loses_diameter else []
     return [
-        life(facts, limits, unit),
-        stock(tallies, unit, link),
+        *of_diameter,
         wear(tallies.get("wear", ()), unit, link),
         reasons(tallies.get("why", ()), row, link),
         complaints(tallies.get("complaint", ()), row, link),

@@ -76,8 +76,9 @@ def _tools(row: Row, tried: Tried, unit: Unit, link: str) -> list[Figure]:
     sums = row.sums
     stock, stock_other = say_stock(row.stock_nm or 0, unit)
     cases = f"{say_count(sums.stock_n)} measured"
+    taken = _figure("Stock per regrind, radial", stock, bool(sums.stock_n), f"{link}&result=stock", stock_other, cases)
     figures = [
-        _figure("Stock per regrind, radial", stock, bool(sums.stock_n), f"{link}&result=stock", stock_other, cases),
+        *([taken] if row.loses_diameter else []),
         _figure("Earlier regrinds", _tenths(row.regrinds_before), bool(sums.before_n), f"{link}&result=counted"),
         _figure("Regrinds left, about", _tenths(row.regrinds_left), bool(sums.left_n), f"{link}&result=left"),
     ]

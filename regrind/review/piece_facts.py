@@ -15,6 +15,7 @@ from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
 from regrind.bench.readings import diameter_before, length_reading
 from regrind.bench.revisions import before_grinding, grind_of_sides
 from regrind.bench.rollup_counters import MOST_STOCK_NM
+from regrind.record.kinds import is_radial
 from regrind.record.models import Family, Piece
 
 from .filters import ReviewFilter
@@ -243,7 +244,7 @@ def _add_grinds(lines: list[int], facts: dict[int, Fact]) -> list[Setup]:
             fact,
             hundredths=fact.hundredths + hundredths,
             ground_at=ground_at,
-            wheel=wheel if "sides" in parts else fact.wheel,
+            wheel=wheel if is_radial(parts.split()) else fact.wheel,
             end_nm=fact.end_nm if end is None else end,
             end_predicted_nm=fact.end_predicted_nm if end is None else predicted,
         )

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
+from regrind.record.kinds import is_radial
 from regrind.record.models import Family
 from regrind.record.rates import RateBook, Rates
 from regrind.shop.fields.dates import next_month
@@ -43,6 +44,11 @@ class Row:
     reasons: Sequence[Tallied] = ()
     verdict: Verdict | None = None
     plain: Verdict | None = None  # without the what-if
+
+    @property
+    def loses_diameter(self) -> bool:
+        """Whether such tools are ground on the diameter; of a row of several families, yes."""
+        return self.family is None or is_radial(self.family.kind_data.grinds)
 
     @property
     def good_share(self) -> float | None:

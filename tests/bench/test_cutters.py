@@ -3,11 +3,16 @@
 import json
 
 import pytest
+from django.db.models import Exists
 
 from regrind.bench.models import FinalCheck, Plan
+from regrind.bench.readings import diameter_loss
+from regrind.bench.revisions import grind_of_sides
 from regrind.office.papers.common import gather
 from regrind.office.papers.job_lines import job_line
 from regrind.record.models import Customer, Family, Line
+from regrind.review.rows import Row
+from regrind.review.sums import Sums
 from regrind.shop.models import Wheel
 
 from .conftest import Page
@@ -305,3 +310,22 @@ def test_the_counter_agrees_the_limits_that_each_kind_has(front_desk, client, cu
     typed |= {name: fresh[name].value() or "" for name in fresh.fields if fresh[name].is_hidden}
     wrong = desk.post(f"/receiving/line/{line}/change", **typed | {"gullet_limit": "0.001 mm"})
     assert "gullet_limit" in wrong.context["form"].errors
+
+
+def test_what_a_saws_periphery_lost_counts_as_its_stock_and_a_drill_has_none(at_bench, cutters):
+    """Read before and after on one piece, where the periphery was ground."""
+    line, ids = cutters("saw", width="2 mm", rim_depth="0.2 mm", diameter="99.7 mm")
+    page, _figures = plan_shown(at_bench, line, ids)
+    size = f"{page.context['option']['diameter_mm']:.4f} mm"
+    form = at_bench.get(f"/bench/{line}/grind").context
+    assert "Grind to" in [figure.label for group in form["groups"] for figure in group.figures]
+    answer = at_bench.post(f"/bench/{line}/grind", pieces=ids, grinds=["periphery"], minutes="30")
+    assert answer.status_code == 302, dict(answer.context["form"].errors)
+    answer = at_bench.post(f"/bench/{line}/check", pieces=ids, passed="yes", diameter=size, width="2 mm")
+    assert answer.status_code == 302, dict(answer.context["form"].errors)
+    of_radius = FinalCheck.objects.filter(Exists(grind_of_sides())).annotate(taken=diameter_loss())
+    assert of_radius.get(in_full=True).taken == pytest.approx(
+        997 * MM / 10 - float(size.removesuffix(" mm")) * MM, abs=1
+    )
+    assert Row(1, Sums(), family=line.family).loses_diameter
+    assert not Row(1, Sums(), family=Family.objects.create(kind="drill", nominal_nm=8 * MM)).loses_diameter

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods
 
 from regrind.paper import cautions
 from regrind.record.find import line_or_404, pieces_of
+from regrind.record.kinds import is_radial
 from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Line, Piece
 from regrind.record.owner_changes import mark_made_under
@@ -175,7 +176,7 @@ def _figures(aim: Aim, *, large: bool) -> list[Figure]:
     if plan is None:
         return []
     figures = [
-        Figure("Grind to", plan.diameter_nm if "sides" in aim.parts else None, first=large),
+        Figure("Grind to", plan.diameter_nm if is_radial(aim.parts) else None, first=large),
         Figure("Off the radius", aim.infeed_nm),
         Figure("Off the end", aim.end_nm),
         Figure("Usable length", plan.usable_nm),

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
+from regrind.geometry.kinds.tap import find_ansi_chamfers
 from regrind.geometry.units import Unit, parse, show_with_unit, to_nm, write_mm
 from regrind.paper import cautions
 from regrind.paper.values import Sketch
@@ -76,6 +77,9 @@ def list_figures(option: Mapping[str, Any], unit: Unit) -> list[tuple[str, str]]
 
 def _say_chamfer(option: Mapping[str, Any]) -> str:
     forms = " or ".join(option["chamfer_forms"])
+    if option["threads_per_inch"]:
+        names = " or ".join(find_ansi_chamfers(option["chamfer_threads"]))
+        return f"{option['chamfer_threads']:.1f}, {names or 'between two usual chamfers'}"
     return f"{option['chamfer_threads']:.1f}" + (f", form {forms}" if forms else ", no form of the standard")
 
 

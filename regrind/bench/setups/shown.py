@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from regrind.geometry.units import show_with_unit, to_nm
+from regrind.record.kinds import is_radial
 from regrind.record.models import Piece
 
 from ..grinding.card import Card, set_up
@@ -56,7 +57,7 @@ def tray_figures(stage: Stage, card: Card) -> list[Figure]:
         *speeds,
         Figure("Work holding", text=setup.holding),
         Figure("Hand of cut and helix", text=setup.hand, note="mirrored" if card.mirrored else ""),
-        Figure("Primary relief", text=relief if "sides" in setup.work.split() else ""),
+        Figure("Primary relief", text=relief if is_radial(setup.work.split()) else ""),
         Figure("Stylus from the wheel’s contact", card.machine.distance_nm if card.stylus else None),
     ]
     return [figure for figure in figures if figure.known]
@@ -82,7 +83,7 @@ def _figures(card: Card) -> tuple[tuple[str, str], ...]:
     aim, plan = card.aim, card.plan
     figures: list[tuple[str, Any]] = [
         (TRAVEL_STOP, _nm(card.travel_mm)),
-        ("Grind to", plan and plan.diameter_nm if "sides" in card.parts else None),
+        ("Grind to", plan and plan.diameter_nm if is_radial(card.parts) else None),
         (f"Stylus tip {tip_side(card)} centre", _nm(card.tip_mm)),
         ("Off the highest tooth", aim.infeed_nm),
         ("Off the end", aim.end_nm),

@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from regrind.geometry.units import show_with_unit
 from regrind.record.find import recent_lines
+from regrind.record.kinds import is_radial
 from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Family, Line, Piece
 from regrind.shop.models import Wheel, WorkHolding
@@ -82,7 +83,7 @@ class Stage:
     def facts(self) -> list[tuple[str, str]]:
         """What stands for all of the tray, by name."""
         setup = self.tray.setup
-        of_sides = setup.relief_deg is not None and "sides" in setup.work.split()
+        of_sides = setup.relief_deg is not None and is_radial(setup.work.split())
         relief = [("Primary relief", f"{setup.relief_deg}°")] if of_sides else []
         return [
             ("Wheel", setup.wheel),

@@ -16,6 +16,7 @@ from regrind.geometry.tables import rows
 
 _SPIRAL_POINT_FORM = "B"
 _SAME = 1e-9
+_DIN, _ANSI = "tap: threads in the chamfer, DIN 2197", "tap: threads in the chamfer, ANSI"
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,9 +53,20 @@ def find_chamfer_forms(threads: float, *, spiral_point: bool) -> tuple[str, ...]
     )
 
 
+def find_ansi_chamfers(threads: float) -> tuple[str, ...]:
+    """What an inch tap with so many threads in its chamfer is called: taper, plug, semi-bottoming, bottoming.
+
+    Source: a maker's page (shared/29).
+
+    >>> find_ansi_chamfers(4.0), find_ansi_chamfers(6.0)
+    (('plug',), ())
+    """
+    return tuple(name for name, low, high in _forms(_ANSI) if low - _SAME <= threads <= high + _SAME)
+
+
 @cache
-def _forms() -> list[tuple[str, float, float]]:
-    table = [row for row in rows("29_kinds_published") if row["item"] == "tap: threads in the chamfer, DIN 2197"]
+def _forms(item: str = _DIN) -> list[tuple[str, float, float]]:
+    table = [row for row in rows("29_kinds_published") if row["item"] == item]
     return [(row["condition"].removeprefix("form "), float(row["low"]), float(row["high"])) for row in table]
 
 

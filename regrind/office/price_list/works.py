@@ -1,6 +1,6 @@
 """What a row of the price list is for, in code and in words."""
 
-from regrind.record.kinds import KINDS
+from regrind.record.kinds import KINDS, name_part
 from regrind.record.models import EXTRAS
 from regrind.record.rates import operations_of
 
@@ -17,7 +17,7 @@ def _operations() -> list[str]:
 
 
 WORKS: dict[Work, str] = {
-    **{("price", operation): OPERATION_WORDS.get(operation, operation) for operation in _operations()},
+    **{("price", operation): OPERATION_WORDS.get(operation, name_part(operation)) for operation in _operations()},
     **{(code, ""): "discount, per cent" if code == "discount" else words for code, words in EXTRAS},
 }
 BY_WORDS = {words: work for work, words in WORKS.items()}

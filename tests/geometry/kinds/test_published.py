@@ -1,6 +1,7 @@
 """The published tables row by row: drills, reamers, cutters, taps, threads. Each test names its file in shared/."""
 
 import math
+from pathlib import Path
 
 import pressfit
 import pytest
@@ -9,7 +10,7 @@ from regrind.geometry.errors import Refused
 from regrind.geometry.fits import find_hole_tolerance, find_reamer_sizes
 from regrind.geometry.kinds.drill import find_lip_relief
 from regrind.geometry.kinds.hole import Hole
-from regrind.geometry.kinds.tap import find_chamfer_forms
+from regrind.geometry.kinds.tap import find_ansi_chamfers, find_chamfer_forms
 from regrind.geometry.kinds.thread import read_thread
 from regrind.geometry.tables import rows
 from tests.geometry.kinds.worked import COUNTERSINK, CUTTER, DRILL, REAMER, TAP, change, plan
@@ -236,6 +237,60 @@ def test_chamfer_forms_of_taps(row):
         assert (form in find_chamfer_forms(threads, spiral_point=False)) is (form != "B")
     for threads in (low - 0.01, high + 0.01):
         assert form not in find_chamfer_forms(threads, spiral_point=True)
+
+
+ANSI = [row for row in PUBLISHED if row["item"] == "tap: threads in the chamfer, ANSI"]
+
+
+@pytest.mark.parametrize("row", ANSI, ids=lambda row: row["condition"])
+def test_chamfers_of_inch_taps(row):
+    # shared/29: read on a maker's page; where two ranges meet, both names fit
+    low, high, name = float(row["low"]), float(row["high"]), row["condition"]
+    for threads in (low, (low + high) / 2, high):
+        assert name in find_ansi_chamfers(threads)
+    for threads in (low - 0.01, high + 0.01):
+        assert name not in find_ansi_chamfers(threads)
+
+
+def test_lip_reliefs_are_no_less_than_a_maker_prints():
+    # shared/29, read: at least 8 degrees for type N, 118; shared/07 gives less to hard and tough work only
+    least = float(row_of("drill: lip clearance, least")["low"])
+    sizes = [float(row["diameter_in"]) * 25.4 for row in rows("23_drill_sizes")]
+    assert all(find_lip_relief(size, "general") >= least for size in sizes)
+
+
+def test_a_slitting_saw_and_a_cracked_tool_are_never_ground_where_the_rules_forbid_it():
+    # shared/29: a saw's sides, common practice; a cracked drill, a fitter's course
+    assert row_of("slitting saw: never ground on its sides")["test_use"] == "rule"
+    saw = plan(change(CUTTER, ("tool.kind", "slitting saw"), ("limits", {"width": "1 mm"})))
+    assert all(set(option["grind"]) <= {"periphery"} for option in saw["options"])
+    assert row_of("drill: never resharpen a cracked or split drill")["test_use"] == "rule"
+    assert plan(change(DRILL, ("measured.cracked", True)))["verdict"] == "scrap"
+
+
+# figures of shared/29 that no computation takes: of new tools, of runout, or of what the shop sees for itself
+NOT_COMPUTED = {
+    "drill: chisel edge angle": "given with the case, no default",
+    "drill: run-out allowed": "of a new drill; the bench reads none",
+    "counterbore: relief kept, front edges only": "no kind of the program",
+    "tap: set-over of the face": "the faces of taps are not ground",
+    "reamer: chamfer angle": "the default of the bench: tests/bench/test_reamers.py",
+    "reamer: rounding": "the coarser of two makers' is taken",
+}
+
+
+def test_every_figure_that_was_read_has_its_test_here():
+    source = Path(__file__).read_text(encoding="utf-8")
+    used = {row["item"] for row in PUBLISHED if row["item"] in source}
+    used |= {"drill: back taper", "reamer: back taper"}  # named by kind above
+    wanted = {
+        row["item"]
+        for row in PUBLISHED
+        if not row["test_use"].startswith(("text", "do not test", "rule")) and (row["low"] or row["high"])
+    }
+    covered = {"reamer: upper size below the hole's upper limit", "reamer: own tolerance"}  # row by row in shared/30
+    covered |= {"cutter: wheel or tooth-rest offset"}  # row by row in shared/04
+    assert wanted - used - covered - NOT_COMPUTED.keys() == set()
 
 
 COARSE = rows("31_iso261_coarse_pitch")
