@@ -2,7 +2,7 @@ from django.urls import path
 
 from . import paper_views, price_views, views
 from .bills.urls import urlpatterns as bills
-from .complaints.views import complaint
+from .complaints.views import complaint, complaints
 from .downloads.views import downloads
 from .mail.urls import urlpatterns as mail
 from .price_list.urls import urlpatterns as price_list
@@ -20,6 +20,7 @@ urlpatterns = [
     *quotes,
     *mail,
     path("tool/<str:tag>/code", tool_code, name="tool_code"),
+    path("complaints", complaints, name="complaints"),
     path("complaint/<str:number>", complaint, name="complaint"),
     path("print/<str:kind>/<str:number>", paper_views.print_paper, name="print"),
     path("test-label", paper_views.test_label, name="test_label"),

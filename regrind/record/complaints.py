@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 
 from .models import ComplaintEnd, Piece
 
@@ -30,13 +30,20 @@ def complaints_about(pieces: Sequence[Piece]) -> list[Complaint]:
     return list_complaints(Q(pk__in=keys) | Q(complaint_of__in=keys))
 
 
-def open_complaints() -> list[Complaint]:
-    """Those that nobody ended, the oldest first."""
-    ended = ComplaintEnd.objects.values("piece")
-    return list_complaints(~Q(pk__in=ended))
+def open_complaints(most: int, after: int = 0) -> tuple[list[Complaint], int | None]:
+    """Those that nobody ended, the oldest first: at most so many that follow the piece with the key `after`.
+
+    With the key that the next ones follow, None where these were the last.
+    """
+    ended = ComplaintEnd.objects.filter(piece=OuterRef("pk"))
+    waiting = Piece.objects.filter(~Exists(ended), complaint_of__isnull=False, pk__gt=after)
+    keys = list(waiting.order_by("pk").values_list("pk", flat=True)[: most + 1])
+    rows = sorted(list_complaints(Q(pk__in=keys[:most])), key=lambda row: row.piece.pk)
+    return rows, keys[most - 1] if len(keys) > most else None
 
 
 def list_complaints(condition: Q) -> list[Complaint]:
+    """The complaints that meet a condition, in the order in which they came; two queries."""
     related = ("batch__customer", "complaint_of__batch", "line__family")
     rows = Piece.objects.filter(condition, complaint_of__isnull=False).select_related(*related)
     pieces = list(rows.order_by("batch__received_at", "pk"))

@@ -16,12 +16,15 @@ from . import first_steps as setting_up
 from . import search as searching
 from . import work
 
+MOST_COMPLAINTS = 10  # the oldest; the others have a page of their own
+
 
 @needs("front_desk", "bench", "owner")
 @require_GET
 def page(request: HttpRequest) -> HttpResponse:
     """What needs doing now."""
     jobs, person = work.open_jobs(), person_of(request)
+    complaints, more_complaints = open_complaints(MOST_COMPLAINTS)
     return render(
         request,
         "today/page.html",
@@ -29,7 +32,8 @@ def page(request: HttpRequest) -> HttpResponse:
             "stages": work.stages(jobs, person),
             "to_return": work.to_return(jobs),
             "urgent": work.urgent(jobs),
-            "complaints": open_complaints(),
+            "complaints": complaints,
+            "more_complaints": more_complaints,
             "mails": mails_for_somebody() if person.may("front_desk") else [],
             "may_end": person.may("front_desk"),
             "nothing": not jobs,

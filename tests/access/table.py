@@ -125,6 +125,7 @@ TABLE = [
     Row("office:quote_link", DESK, POST, (B, 1), (B, 99)),
     Row("office:end_quote_link", DESK, POST, (B, 1), (B, 99)),
     Row("office:print_quote_link", DESK, POST, (B, 1), (B, 99)),
+    Row("office:complaints", ALL, GET),
     Row("office:complaint", DESK, BOTH, ("{complaint}",), (P,)),
     Row("office:outbox", DESK, GET),
     Row("office:test_mail", OWNER, POST),

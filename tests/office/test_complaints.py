@@ -37,12 +37,27 @@ def came_back(make_batch, finish, front_desk):
 def test_an_open_complaint_is_on_today_until_it_ends(came_back, desk, front_desk):
     [piece] = came_back()
     assert "chips at once" in desk.get("/").content.decode()
-    assert [row.words for row in open_complaints()] == ["open"]
+    assert [row.words for row in open_complaints(9)[0]] == ["open"]
     sent = desk.post("/office/complaint/418-1-1", "/office/complaint/418-1-1", outcome="refused", cause="use", note="")
     assert sent["Location"] == "/office/418/"
     assert "chips at once" not in desk.get("/").content.decode()
     undo(by=front_desk, done=ComplaintEnd.objects.get(piece=piece).event)
     assert "chips at once" in desk.get("/").content.decode()
+
+
+def test_many_open_complaints_stand_on_pages_of_their_own(came_back, desk, front_desk):
+    """Today shows the ten oldest: a shop that ends none would otherwise have hundreds on it."""
+    pieces = came_back(12)
+    today = desk.get("/").content.decode()
+    assert [f">{piece}<" in today for piece in pieces] == [True] * 10 + [False] * 2
+    assert "All open complaints" in today
+    page = desk.get("/office/complaints").content.decode()
+    assert all(f">{piece}<" in page for piece in pieces)
+    end_complaint(by=front_desk, piece=pieces[0], outcome="credited", cause="runout", note="")
+    rest = desk.get(f"/office/complaints?after={pieces[9].pk}").content.decode()
+    assert [f">{piece}<" in rest for piece in pieces] == [False] * 10 + [True] * 2
+    assert [row.piece for row in open_complaints(10)[0]] == pieces[1:11]
+    assert open_complaints(11) == (open_complaints(99)[0], None)
 
 
 def test_it_stands_on_the_earlier_piece_and_on_both_boxes(came_back, desk, front_desk, bench_hand):

@@ -1,4 +1,4 @@
-"""The page on which a complaint ends."""
+"""The open complaints, and the page on which one ends."""
 
 from typing import Any
 
@@ -6,13 +6,14 @@ from django import forms
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_GET, require_http_methods
 
-from regrind.record.complaints import complaints_about
+from regrind.record.complaints import complaints_about, open_complaints
 from regrind.record.find import piece_or_404
 from regrind.record.models import Piece
 from regrind.record.models.complaints import CAUSES, OUTCOMES
 from regrind.shop.fields.forms import ShopForm
+from regrind.shop.fields.whole_numbers import read_whole
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
@@ -22,6 +23,8 @@ from ..headings import batch_link
 from ..models import ParcelPiece
 from .actions import end_complaint
 
+PAGE = 50
+
 
 class EndForm(ShopForm):
     """How a complaint ended."""
@@ -29,6 +32,15 @@ class EndForm(ShopForm):
     outcome = forms.ChoiceField(label="It ends as", choices=OUTCOMES, widget=forms.RadioSelect)
     cause = forms.ChoiceField(label="What it came from", choices=CAUSES, widget=forms.RadioSelect)
     note = forms.CharField(label="Note", max_length=300, required=False)
+
+
+@needs("front_desk", "bench", "owner")
+@require_GET
+def complaints(request: HttpRequest) -> HttpResponse:
+    """Every complaint that has not ended, the oldest first."""
+    rows, following = open_complaints(PAGE, after=read_whole(request.GET.get("after")) or 0)
+    context = {"complaints": rows, "following": following, "may_end": person_of(request).may("front_desk")}
+    return render(request, "office/complaints.html", context)
 
 
 @needs("front_desk")
