@@ -94,9 +94,11 @@ def answer_on_the_phone(phone, link: str, axe) -> None:
     customer.choose(**{f"item_{item.pk}": proposed})
     for row, way in zip(rows[1:], (another, "returned_unground", "scrap"), strict=True):
         customer.choose(**{f"piece_{row.pk}": way})
-    customer.fill(who="Ann Lund", note="Two are needed on Friday")
+    customer.fill(who="Ann Lund", note=f"Two are needed on Friday {'x' * 200}")
     customer.press("Send my answer")
     assert "Thank you. Your answer" in customer.text()
+    assert customer.text().count("Two are needed on Friday") == 1
+    assert phone.evaluate("document.documentElement.scrollWidth <= innerWidth"), "a long word runs out of the page"
     assert axe(phone) == []
     assert states() == ["ready_to_grind", "ready_to_grind", "released", "released"]
     assert QuoteAnswer.objects.count() == 4

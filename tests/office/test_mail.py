@@ -51,7 +51,7 @@ def test_a_mail_arrives_whole_in_plain_text_and_html(batch, front_desk, settings
     assert got["From"] == "Kerf & Land <desk@kerf.example>"
     assert got["Subject"] == "Kerf & Land: Your box is here, batch 417"
     assert body_of(got).startswith("Dear Ann Lund,\n\nWe received your box. Its number here is 417.")
-    assert "<p>Kerf &amp; Land<br>555-0147<br>desk@kerf.example</p>" in body_of(got, "html")
+    assert "<p>Kerf &amp; Land<br>Telephone 555-0147<br>desk@kerf.example</p>" in body_of(got, "html")
     assert state(mail) == "sent"
 
 

@@ -245,3 +245,25 @@ def test_the_log_has_no_link(quoted, client, caplog):
     lines = [OneLine().format(record) for record in caplog.records if AddContext().filter(record)]
     assert len([line for line in lines if "/q/…" in line]) == 3
     assert asked.token not in "".join(lines)
+
+
+def test_a_note_stands_once_and_html_in_names_and_notes_stays_text(quoted, client, desk):
+    asked = quoted(2)
+    first, second = asked.rows
+    ways = {f"piece_{first.pk}": "scrap", f"piece_{second.pk}": asked.way("end")}
+    client.post(asked.where, {"who": "<b>Ann</b>", "note": "<script>alert(1)</script>; soon", "every": "", **ways})
+    for page in (client.get(asked.where), desk.get("/office/417/quotes/1"), desk.get("/bench/417-1/plan")):
+        text = page.content.decode()
+        assert "<b>Ann" not in text
+        assert "<script>alert" not in text
+    shown = client.get(asked.where).content.decode()
+    assert shown.count("Your note: &lt;script&gt;alert(1)&lt;/script&gt;; soon") == 1
+    assert "grind end, 12.00 USD each" in shown
+
+
+def test_a_note_that_is_too_long_is_said_and_nothing_is_answered(quoted, client):
+    asked = quoted(1)
+    refused = client.post(asked.where, {"who": "Ann", "note": "x" * 301, f"item_{asked.items[0].pk}": "scrap"})
+    assert refused.status_code == 422
+    assert "x" * 301 in refused.content.decode()
+    assert asked.states() == ["waiting"]

@@ -17,6 +17,7 @@ USES: dict[str, MailUse] = {
     "ready": "ready",
     "report": "ready",
 }
+CARE = "Whoever has this link can answer for you: pass it to nobody else."
 LINK = "{link}"  # where the address of a quote's page goes, which no row holds
 
 
@@ -32,7 +33,7 @@ def say_recipients(customer: Customer) -> str:
 
 
 def subject_of(kind: str, shop: ShopSettings, batch: Batch | None, quote: Quote | None = None) -> str:
-    order = f", your order {batch.order_number}" if batch and batch.order_number else ""
+    order = f" (your order {batch.order_number})" if batch and batch.order_number else ""
     about = {
         "received": f"Your box is here, batch {batch}{order}",
         "quote": f"Quote {quote}: please tell us what to do{order}",
@@ -64,13 +65,18 @@ def _asks(quote: Quote | None, *, linked: bool, again: bool) -> list[str]:
         return []
     until = f"{quote.valid_until.day} {quote.valid_until:%B %Y}"
     first = "We still wait for your answer" if again else "We inspected your tools and need your answer"
-    how = f"Open this page on a phone or computer and choose:\n{LINK}" if linked else "Please call us, or write back."
+    how = (
+        f"Open this page on a phone or computer and choose:\n{LINK}\n{CARE}"
+        if linked
+        else "Please call us, or write back."
+    )
     how += "\nThe link of our first mail opens the same page." if again and linked else ""
     return [f"{first}: quote {quote} is attached. Its prices hold until {until}.", how]
 
 
 def _signature(shop: ShopSettings) -> str:
-    return "\n".join(filter(None, (shop.name, shop.phone, shop.mail)))
+    phone = f"Telephone {shop.phone}" if shop.phone else ""
+    return "\n".join(filter(None, (shop.name, phone, shop.mail)))
 
 
 def html_of(text: str) -> SafeString:

@@ -59,6 +59,7 @@ class Answered:
     how: str
     when: datetime
     by: str  # who of the shop wrote it down; "" where the customer did
+    note: str = ""  # of the customer, the same for all that was sent together
 
 
 def answered_rows(state: QuoteState) -> list[Answered]:
@@ -75,14 +76,16 @@ def answered_rows(state: QuoteState) -> list[Answered]:
 
 def _answered(item: ItemState, same: Sequence[PieceState], row: QuoteAnswer) -> Answered:
     answer = row.answer
+    way, _, note = answer.agreed.partition("; ") if row.link_id else (answer.agreed, "", "")
     return Answered(
         item.item.shown["tool"],
         spans(piece.row.piece for piece in same),
-        answer.agreed if row.link_id else f"{answer.get_decision_display()}: {answer.agreed}",
+        way if row.link_id else f"{answer.get_decision_display()}: {way}",
         answer.who,
         answer.get_how_display(),
         answer.done_at,
         row.by.name if row.by else "",
+        note,
     )
 
 
