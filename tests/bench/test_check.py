@@ -263,7 +263,7 @@ def test_empty_pages_say_what_to_do_first(line, hand):
 def test_queries_do_not_grow_with_the_pieces(count, make_batch, bench_hand, hand, django_assert_num_queries):
     line = make_batch(count, number=500).lines.get()
     ground(line, bench_hand)
-    with django_assert_num_queries(21):
+    with django_assert_num_queries(19):
         hand.open("/bench/500-1/check")
     check(by=bench_hand, pieces=pieces_of(line), expected={}, typed={"diameter": parse(".2408 in")})
     with django_assert_num_queries(10):  # two of them for the next tray
