@@ -1,5 +1,6 @@
 """The rows of the pages of bills."""
 
+from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
@@ -93,20 +94,26 @@ def _owed(bill: Bill) -> int:
 
 @dataclass(frozen=True)
 class Month:
-    """A month's turnover without tax (bills less credit notes), and the bench minutes of the boxes received in it."""
+    """A month's turnover without tax (bills less credit notes), and the bench minutes of the boxes received in it.
+
+    turnover: minor units with their currency, one a currency that was billed in; none where nothing was billed.
+    """
 
     month: date
-    net_minor: int
+    turnover: list[tuple[int, str]]
     minutes_hundredths: int
 
 
 def months() -> list[Month]:
     """The last months, the newest first."""
-    turnover: dict[date, int] = {}
-    for day, minor, credited in Bill.objects.values_list("day", "net_minor", "credits_bill"):
-        first = day.replace(day=1)
-        turnover[first] = turnover.get(first, 0) + (-minor if credited else minor)
+    turnover: dict[date, Counter[str]] = defaultdict(Counter)
+    for day, minor, currency, credited in Bill.objects.values_list("day", "net_minor", "currency", "credits_bill"):
+        turnover[day.replace(day=1)][currency] += -minor if credited else minor
     summed = FamilyMonth.objects.order_by("-month").values_list("month").annotate(sum=Sum(F("minutes_hundredths")))
     minutes: dict[date, int] = dict(summed.filter(sum__gt=0)[:MONTHS])
     days = sorted({*turnover, *minutes}, reverse=True)[:MONTHS]
-    return [Month(day, turnover.get(day, 0), minutes.get(day, 0)) for day in days]
+    return [Month(day, _by_currency(turnover[day]), minutes.get(day, 0)) for day in days]
+
+
+def _by_currency(sums: Counter[str]) -> list[tuple[int, str]]:
+    return [(minor, currency) for currency, minor in sorted(sums.items())]
