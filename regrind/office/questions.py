@@ -14,6 +14,8 @@ from regrind.record.kinds import name_part
 from regrind.record.limit_words import say_tooth_limits
 from regrind.record.models import Line, Piece
 
+NO_LIMIT = "none agreed"
+
 
 @dataclass(frozen=True)
 class Question:
@@ -119,4 +121,4 @@ def say_after(option: Mapping[str, Any], unit: Unit) -> str:
 def say_limit(line: Line, unit: Unit) -> str:
     sizes = (("diameter", line.smallest_diameter_nm()), ("usable length", line.shortest_usable_nm()))
     limits = [f"{name} {show_with_unit(nm, unit)} or more" for name, nm in sizes if nm is not None]
-    return ", ".join([*limits, *say_tooth_limits(line, unit)]) or "none agreed"
+    return ", ".join([*limits, *say_tooth_limits(line, unit)]) or NO_LIMIT

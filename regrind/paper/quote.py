@@ -24,8 +24,8 @@ def draw(values: QuoteSheet) -> bytes:
     story += [parts.gap(4), parts.paragraph(values.note)] if values.note else []
     for item in values.items:
         story += _item(item, style, wide)
-    story += _settled("Settled already, by the limits that you gave us", values.settled, style, wide)
-    story += _settled("Not ground, with reason", values.not_ground, style, wide)
+    for part in values.settled:
+        story += _settled(part.title, part.rows, style, wide)
     story += _more(values, style)
     story += _answer(values, wide)
     return sheet.draw(TITLE, values.head, story, order="Your order")
@@ -96,8 +96,6 @@ def _price(price: Money | None, style: Style) -> str:
 
 
 def _settled(title: str, rows: Sequence[QuoteRow], style: Style, wide: float) -> list[Flowable]:
-    if not rows:
-        return []
     tool, words = (wide - 40 - 34 - PRICE_PT) * 0.5, (wide - 40 - 34 - PRICE_PT) * 0.5
     cells: list[list[parts.Cell]] = [["Line", "Tool", "Tools", "What", "Each"]]
     cells += [
@@ -106,7 +104,7 @@ def _settled(title: str, rows: Sequence[QuoteRow], style: Style, wide: float) ->
             parts.cell(f"{row.tool}: {row.pieces}", tool),
             str(row.count),
             parts.cell(row.words, words),
-            _price(row.price, style) if row.price else "",
+            _price(row.price, style) if row.price or row.priced else "",
         ]
         for row in rows
     ]

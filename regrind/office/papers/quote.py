@@ -14,6 +14,7 @@ from regrind.shop.owner.settings import shop_settings
 
 from ..quote_models import Quote, QuoteItem
 from ..quotes.pictures import Pictures, pictures_of
+from ..quotes.shown import Settled, SettledRow, settled_parts
 from ..quotes.words import say_where_to_answer
 from .common import day_of, heading
 
@@ -40,8 +41,7 @@ def quote_sheet(quote: Quote, revision: int = 1, address: str = "") -> values.Qu
         tuple(_item(item.shown, quote.currency, style, pictures[item.pk]) for item in items),
         quote.valid_until,
         say_where_to_answer(shop_settings(), str(quote)),
-        settled=tuple(_row(row, quote.currency, style) for row in shown["settled"]),
-        not_ground=tuple(_row(row, quote.currency, style) for row in shown["not_ground"]),
+        settled=tuple(_part(part, quote.currency, style) for part in settled_parts(quote)),
         uninspected=shown["uninspected"],
         rush=_money(shown["rush_minor"] or None, quote.currency),
         least=_money(shown["least_minor"] or None, quote.currency),
@@ -86,11 +86,12 @@ def _photo(photo: Photo) -> values.Photo:
     return values.Photo(read(photo.sha256) or b"", f"{photo.subject}: {photo.description}")
 
 
-def _row(row: dict[str, Any], currency: str, style: values.Style) -> values.QuoteRow:
-    """A settled row: what is ground with the size after, or why it is not."""
-    more = row.get("after") or row.get("reason") or ""
-    words = ": ".join(filter(None, (row["words"], text.composed(more, style))))
-    price = _money(row.get("price_minor"), currency)
-    return values.QuoteRow(
-        str(row["line"]), text.composed(row["tool"], style), row["pieces"], row["count"], words, price
-    )
+def _part(part: Settled, currency: str, style: values.Style) -> values.QuotePart:
+    return values.QuotePart(part.title, tuple(_row(row, currency, style) for row in part.rows))
+
+
+def _row(row: SettledRow, currency: str, style: values.Style) -> values.QuoteRow:
+    """A row that needs no answer: what is ground with the size after, or why it is not."""
+    tool, words = text.composed(row.tool, style), text.composed(row.words, style)
+    price = _money(row.price_minor, currency)
+    return values.QuoteRow(str(row.line), tool, row.pieces, row.count, words, price, row.priced)

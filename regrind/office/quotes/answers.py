@@ -12,8 +12,8 @@ from regrind.record.rollups import touch
 from regrind.shop.models import Event
 
 from ..quote_models import QuoteAnswer, QuoteItem, QuoteLink, QuotePiece
-from .content import way_of
 from .prices import agreed_prices
+from .settled import way_of
 from .states import is_as_shown, newest_rows
 
 

@@ -5,7 +5,7 @@ All of it is plain text and whole minor units, so that it can be stored as JSON 
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Any, cast
+from typing import Any
 
 from regrind.bench.models import Inspection, Photo, Plan
 from regrind.bench.photographs.shown import photos_of_pieces
@@ -18,6 +18,7 @@ from ..charges import asked_prices, box_charges
 from ..proposals import PriceList
 from ..questions import say_limit, say_now
 from ..worth import Choice, choices_of
+from .settled import not_ground_rows, root_of, settled_rows, tool_shown, way_of
 
 Shown = dict[str, Any]
 
@@ -61,8 +62,8 @@ def draft_quote(batch: Batch) -> DraftQuote:
     return DraftQuote(
         sorted(items, key=lambda item: item.line.number),
         {
-            "settled": _settled(pieces, plans, asked),
-            "not_ground": _not_ground(pieces),
+            "settled": settled_rows(pieces, plans, asked),
+            "not_ground": not_ground_rows(pieces),
             "uninspected": spans(piece for piece in pieces if piece.status in ("arrived", "inspected")),
             "rush_minor": rush,
             "least_minor": least,
@@ -78,11 +79,6 @@ def _alike(pieces: Sequence[Piece], plans: dict[int, Plan]) -> list[list[Piece]]
     return list(groups.values())
 
 
-def root_of(plan: Plan) -> Plan:
-    """The row that holds what was worked out."""
-    return cast(Plan, plan.copied_from or plan)
-
-
 def _item(
     same: Sequence[Piece],
     plans: dict[int, Plan],
@@ -95,7 +91,7 @@ def _item(
     choices = choices_of(line, [plan], asked)[plan.pk]
     read = [inspections[piece.pk].diameter_nm for piece in same if piece.pk in inspections]
     shown = {
-        **_tool(line),
+        **tool_shown(line),
         "pieces": spans(same),
         "count": len(same),
         "reason": plan.reason,
@@ -116,11 +112,6 @@ def _photos(same: Sequence[Piece], photos: dict[int | None, list[Photo]]) -> lis
     return [photo for photo in (*theirs, *whole_line) if photo.about != "as_it_left"]
 
 
-def _tool(line: Line) -> Shown:
-    name = tool_of(line, with_assumed=False).name(line.batch.customer.unit)
-    return {"line": line.number, "tool": name, "part_number": line.customer_tool_number}
-
-
 def _option(choice: Choice) -> Shown:
     return {
         "way": choice.way,
@@ -132,48 +123,7 @@ def _option(choice: Choice) -> Shown:
     }
 
 
-def way_of(plan: Plan) -> str:
-    """The way that a plan itself takes: `grind:PLAN:OPTION`; `grind` where nothing was worked out."""
-    return "grind" if plan.chosen is None else f"grind:{root_of(plan).pk}:{plan.chosen}"
-
-
 def _proposed(plan: Plan, choices: Sequence[Choice]) -> str:
     """What the shop proposes: the plan's own way where it can be chosen, else the first; "" where there is none."""
     ways = [choice.way for choice in choices]
     return way_of(plan) if way_of(plan) in ways else next(iter(ways), "")
-
-
-def _settled(pieces: Sequence[Piece], plans: dict[int, Plan], asked: PriceList) -> list[Shown]:
-    """What is ground without asking, like pieces together: the customer's standing limits allow it."""
-    groups: dict[tuple[int, int, int | None], list[Piece]] = {}
-    for piece in pieces:
-        plan = plans.get(piece.pk)
-        if plan and plan.decision == "grind" and piece.status != "waiting" and piece.result in ("", "ground"):
-            groups.setdefault((piece.line_id, root_of(plan).pk, plan.chosen), []).append(piece)
-    return [_settled_row(same, plans[same[0].pk], asked) for same in groups.values()]
-
-
-def _settled_row(same: Sequence[Piece], plan: Plan, asked: PriceList) -> Shown:
-    line = same[0].line
-    choices = choices_of(line, [plan], asked)[plan.pk]
-    choice = next((one for one in choices if one.way == way_of(plan)), None)
-    free = all(piece.complaint_of_id for piece in same)
-    return {
-        **_tool(line),
-        "pieces": spans(same),
-        "count": len(same),
-        "words": choice.words if choice else plan.grinds.replace(" ", ", "),
-        "after": choice.after if choice else "",
-        "price_minor": 0 if free else choice.price_minor if choice else line.unit_price_minor,
-    }
-
-
-def _not_ground(pieces: Sequence[Piece]) -> list[Shown]:
-    groups: dict[tuple[int, str, str], list[Piece]] = {}
-    for piece in pieces:
-        if piece.result in ("returned_unground", "scrap"):
-            groups.setdefault((piece.line_id, piece.get_result_display(), piece.reason), []).append(piece)
-    return [
-        {**_tool(same[0].line), "pieces": spans(same), "count": len(same), "words": words, "reason": reason}
-        for (_, words, reason), same in groups.items()
-    ]

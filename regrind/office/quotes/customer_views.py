@@ -22,7 +22,7 @@ from .deciding import decide_by_link
 from .forms import DecisionForm, ItemFields
 from .links import open_link
 from .pictures import Pictures, pictures_of, shown_photos, small_jpeg
-from .shown import Way, answered_rows, settled_rows, with_options
+from .shown import Way, answered_rows, settled_parts, with_options
 from .states import QuoteState, state_of
 
 HEADERS = {
@@ -102,7 +102,7 @@ def _show(request: HttpRequest, link: QuoteLink, state: QuoteState, form: Decisi
         "form": form,
         "items": [_item(fields, pictures) for fields in form.items()] if state.open else [],
         "answered": answered_rows(state),
-        "settled": settled_rows(quote),
+        "settled": settled_parts(quote),
         "photos_address": f"{request.path}/photo",
     }
     return render(request, "quote/page.html", context, status=422 if form.is_bound else 200)

@@ -11,7 +11,7 @@ from regrind.bench.planning.picture import draw_planned
 from regrind.shop.files.photos import read
 
 from ..quote_models import Quote, QuotePhoto, QuotePiece
-from .content import root_of
+from .settled import root_of
 
 LONGEST_PX = 1_000  # of a photo on the customer's page: a phone's screen, and no more to load
 

@@ -91,15 +91,20 @@ def _answered(item: ItemState, same: Sequence[PieceState], row: QuoteAnswer) -> 
 
 @dataclass(frozen=True)
 class SettledRow:
+    """Like tools, what is done with them, and the price of each; priced: whether it should have one."""
+
+    line: int
     tool: str
     pieces: str
+    count: int
     words: str
     price_minor: int | None
+    priced: bool
 
 
 @dataclass(frozen=True)
 class Settled:
-    """What of a quote needs no answer."""
+    """What of a quote needs no answer, under one heading: its rows as they were stored."""
 
     title: str
     rows: list[SettledRow]
@@ -108,14 +113,15 @@ class Settled:
 def _settled(row: dict[str, Any]) -> SettledRow:
     after = f", after: {row['after']}" if row.get("after") else ""
     reason = f": {row['reason']}" if row.get("reason") else ""
-    return SettledRow(row["tool"], row["pieces"], f"{row['words']}{after}{reason}", row.get("price_minor"))
+    words = f"{row['words']}{after}{reason}"
+    priced = "price_minor" in row
+    return SettledRow(row["line"], row["tool"], row["pieces"], row["count"], words, row.get("price_minor"), priced)
 
 
-def settled_rows(quote: Quote) -> list[Settled]:
-    """What is settled already, and what is not ground with its reason; what is empty is left out."""
-    shown = quote.shown
-    parts = [
-        Settled("Settled already, by the limits that you gave us", [_settled(row) for row in shown["settled"]]),
-        Settled("Not ground, with reason", [_settled(row) for row in shown["not_ground"]]),
-    ]
-    return [part for part in parts if part.rows]
+def settled_parts(quote: Quote) -> list[Settled]:
+    """What is settled, agreed or planned already, and what is not ground with its reason, under the headings that were
+    stored with them."""
+    parts: dict[str, list[SettledRow]] = {}
+    for row in (*quote.shown["settled"], *quote.shown["not_ground"]):
+        parts.setdefault(row["heading"], []).append(_settled(row))
+    return [Settled(title, rows) for title, rows in parts.items()]

@@ -22,7 +22,7 @@ from . import links, making
 from .content import draft_quote
 from .forms import QuoteForm
 from .pictures import pictures_of
-from .shown import answered_rows, settled_rows, with_options
+from .shown import answered_rows, settled_parts, with_options
 from .states import live_link, state_of
 
 
@@ -84,7 +84,7 @@ def quote(request: HttpRequest, number: str, quote: int) -> HttpResponse:
         "state": state,
         "items": [(item, with_options(item), pictures[item.item.pk]) for item in state.items],
         "answered": answered_rows(state),
-        "settled": settled_rows(row),
+        "settled": settled_parts(row),
         "link": live_link(row),
         "lines": sorted({item.item.line for item in state.items if item.open_pieces}, key=lambda line: line.number),
         "public": settings.PUBLIC_ADDRESS,

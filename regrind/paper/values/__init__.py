@@ -33,7 +33,7 @@ from .labels import (
     ReturnLabel,
 )
 from .quantity import Angle, Clearance, Length, Money, Page, Style, Unit
-from .quote import QuotedTools, QuoteOption, QuoteRow, QuoteSheet
+from .quote import QuotedTools, QuoteOption, QuotePart, QuoteRow, QuoteSheet
 from .report import NotGround, PieceNow, Report, ReportLine, ReportPiece, State
 from .review import FamilyRow, Review
 from .slip import Charge, PackingSlip, SlipLine
@@ -79,6 +79,7 @@ __all__ = [
     "Photo",
     "PieceNow",
     "QuoteOption",
+    "QuotePart",
     "QuoteRow",
     "QuoteSheet",
     "QuotedTools",

@@ -41,7 +41,7 @@ class QuotedTools:
 
 @dataclass(frozen=True)
 class QuoteRow:
-    """What is settled already, ground or not. price: of a piece, None where there is none."""
+    """What needs no answer, ground or not. price: of a piece, None where there is none; priced: it should have one."""
 
     line: str
     tool: str
@@ -49,6 +49,15 @@ class QuoteRow:
     count: int
     words: str
     price: Money | None = None
+    priced: bool = False
+
+
+@dataclass(frozen=True)
+class QuotePart:
+    """Rows that need no answer, under one heading."""
+
+    title: str
+    rows: tuple[QuoteRow, ...]
 
 
 @dataclass(frozen=True)
@@ -60,8 +69,7 @@ class QuoteSheet:
     items: tuple[QuotedTools, ...]
     valid_until: date
     answer_to: str
-    settled: tuple[QuoteRow, ...] = ()
-    not_ground: tuple[QuoteRow, ...] = ()
+    settled: tuple[QuotePart, ...] = ()
     uninspected: str = ""
     rush: Money | None = None
     least: Money | None = None
