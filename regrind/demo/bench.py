@@ -12,7 +12,9 @@ from regrind.bench.kinds.registry import is_planned
 from regrind.bench.models import Plan
 from regrind.bench.photographs.actions import add_photo
 from regrind.bench.planning.actions import decide
+from regrind.bench.planning.floors import name_floors
 from regrind.bench.planning.groups import Group, group_pieces
+from regrind.bench.planning.terms import is_past_terms
 from regrind.bench.revisions import newest, revisions
 from regrind.geometry.units import NARROW_SPACE, Typed
 from regrind.receiving.actions import count_marks
@@ -36,7 +38,7 @@ WEAR = {
     "deep": (0.045, 0.06),
 }
 TAKEN = 0.02  # of the nominal diameter, by one regrind before
-PAST = ("outside_diameter", "outside_usable_length")
+SURE = "read twice at the bench, and ground as at the last visit"
 
 
 class Bench:
@@ -140,12 +142,12 @@ class Bench:
             elif self.line.batch.customer.always_ask:
                 decide(decision="ask", reason=f"worth grinding again at {self.entry['price']} each?", **common)
             else:
-                decide(decision="grind", grinds=self.kind.grinds[0], **common)
+                decide(decision="grind", grinds=self.kind.grinds[0], reason=SURE if group.by_hand else "", **common)
 
     def decide_by(self, group: Group, best: int, common: dict[str, Any]) -> None:
         """As a bench hand decides who knows the customer's terms."""
         customer, option = self.line.batch.customer, group.options[best]
-        past = any(reason in PAST for reason in option["reasons"])
+        past = is_past_terms(name_floors(option, self.line))
         common_values = {"chosen": best, "group": group.key, **common}
         kept_here = customer.scrap == "recycle" and not customer.never_scrap_unasked
         surely = self.entry.get("asks") or "answer" in self.entry
@@ -161,16 +163,15 @@ class Bench:
             )
             self.photograph(common["pieces"][0], "chipped into the flute")
         elif past and (surely or (not (kept_here and self.entry["wear"] == "deep") and self.chance.random() < 0.5)):
-            decide(
-                decision="ask", reason="it would come out smaller than agreed: grind it all the same?", **common_values
-            )
+            reason = "it would come out smaller than agreed: grind it all the same?"
+            decide(decision="ask", reason=reason, **common_values)
         elif past:
             decide(decision="not_ground", result=goes, reason="worn past the smallest size agreed", **common_values)
             self.photograph(common["pieces"][0], "worn at the corner")
         elif customer.always_ask or self.entry.get("asks"):
             decide(decision="ask", reason=f"worth grinding again at {self.entry['price']} each?", **common_values)
         else:
-            decide(decision="grind", **common_values)
+            decide(decision="grind", reason=SURE if option["verdict"] == "ask" else "", **common_values)
 
     def photograph(self, piece: Piece, words: str, about: str = "not_ground") -> None:
         photo = redraw_photo(worn_edge(self.chance))

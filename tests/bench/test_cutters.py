@@ -1,6 +1,7 @@
 """Side cutters, saws and keyseat cutters over the bench: periphery and sides apart, saws never on their sides."""
 
 import json
+from datetime import date
 
 import pytest
 from django.db.models import Exists
@@ -10,6 +11,7 @@ from regrind.bench.readings import diameter_loss
 from regrind.bench.revisions import grind_of_sides
 from regrind.office.papers.common import gather
 from regrind.office.papers.job_lines import job_line
+from regrind.office.papers.setup_card import setup_sheet
 from regrind.record.models import Customer, Family, Line
 from regrind.review.rows import Row
 from regrind.review.sums import Sums
@@ -329,3 +331,46 @@ def test_what_a_saws_periphery_lost_counts_as_its_stock_and_a_drill_has_none(at_
     )
     assert Row(1, Sums(), family=line.family).loses_diameter
     assert not Row(1, Sums(), family=Family.objects.create(kind="drill", nominal_nm=8 * MM)).loses_diameter
+
+
+def keep_shown(at_bench, line, ids, **typed):
+    page, _figures = shown(at_bench, line)
+    key, option = page.context["group"].key, page.context["picked"]
+    return at_bench.post(f"/bench/{line}/plan", do="keep", pieces=ids, option=option, group=key, **typed)
+
+
+def test_a_figure_past_an_agreed_limit_needs_the_customers_word_however_unsure_it_is(at_bench, cutters):
+    """1 µm under the least that was agreed is less than the uncertainty, and past it all the same."""
+    line, ids = cutters(rim_depth="0.1 mm", tir="0 mm")
+    after = shown(at_bench, line)[0].context["option"]["diameter_mm"]
+    Line.objects.filter(pk=line.pk).update(smallest_nm=round(after * MM) + 1_000)
+    page, _figures = shown(at_bench, line)
+    [limit] = [row for row in page.context["option"]["limits"] if row["limit"] == "diameter"]
+    assert (limit["verdict"], limit["margin"] < 0) == ("too_close", True)
+    refused = keep_shown(at_bench, line, ids, why="it will do")
+    assert "past what" in refused.content.decode()
+    assert (refused.status_code, Plan.objects.count()) == (422, 0)
+
+
+def test_what_is_too_close_to_call_needs_a_reason_that_stands_on_the_setup_card(at_bench, cutters):
+    line, ids = cutters(rim_depth="0.1 mm", tir="0 mm")
+    after = shown(at_bench, line)[0].context["option"]["diameter_mm"]
+    Line.objects.filter(pk=line.pk).update(smallest_nm=round(after * MM) - 1_000)
+    refused = keep_shown(at_bench, line, ids)
+    assert "too close to call: the customer" in refused.context["form"].errors["why"][0]
+    assert (refused.status_code, Plan.objects.count()) == (422, 0)
+    assert keep_shown(at_bench, line, ids, why="measured twice").status_code == 302
+    card = at_bench.get(f"/bench/{line}/setup-card").content.decode()
+    assert "Ground all the same: measured twice." in card
+    [sheet] = setup_sheet(line, 1, date(2026, 3, 2)).cards
+    assert "Ground all the same: measured twice." in sheet.warning
+
+
+def test_a_size_by_hand_past_an_agreed_limit_needs_the_customers_word(at_bench, cutters):
+    line, ids = cutters(family={"material": "tipped"}, rim_depth="0.1 mm")
+    Line.objects.filter(pk=line.pk).update(smallest_nm=99 * MM)
+    typed = {"do": "plain", "pieces": ids, "grinds": ["periphery"], "diameter": "98.9 mm"}
+    assert "past what" in at_bench.post(f"/bench/{line}/plan", **typed, why="by hand").content.decode()
+    typed["diameter"] = "99.2 mm"
+    assert "decided by hand" in at_bench.post(f"/bench/{line}/plan", **typed).context["form"].errors["why"][0]
+    assert at_bench.post(f"/bench/{line}/plan", **typed, why="agreed price").status_code == 302

@@ -186,7 +186,9 @@ def test_a_tool_without_a_page_for_its_geometry_is_asked_about_by_hand(at_bench,
     assert group_of(at_bench, line).answer is None
     assert re.findall(r'<button class="next"[^>]*value="(\w+)"', html) == ["ask"]
     by_hand = {"pieces": ids, "grinds": ["end"], "group": group_on(at_bench, line)}
-    at_bench.post(f"/bench/{line}/plan", do="plain", **by_hand)
+    refused = at_bench.post(f"/bench/{line}/plan", do="plain", **by_hand)
+    assert (refused.status_code, list(refused.context["form"].errors), where(ids)) == (422, ["why"], ["inspected"])
+    at_bench.post(f"/bench/{line}/plan", do="plain", **by_hand, why="as ever, by phone")
     plan = Plan.objects.get()
     assert (plan.verdict, plan.case, plan.diameter_nm, plan.grinds) == ("ask", "", None, "end")
     assert where(ids) == ["ready_to_grind"]

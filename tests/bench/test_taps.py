@@ -64,7 +64,7 @@ def test_card_steps_and_check(at_bench, taps):
     line, ids = taps()
     page = at_bench.get(f"/bench/{line}/plan")
     key = page.context["group"].key
-    answer = at_bench.post(f"/bench/{line}/plan", do="keep", pieces=ids, option=0, group=key)
+    answer = at_bench.post(f"/bench/{line}/plan", do="keep", pieces=ids, option=0, group=key, why="agreed")
     assert answer.status_code == 302, dict(answer.context["form"].errors)
     assert (Plan.objects.get(copied_from=None).grinds, set(where(ids))) == ("end chamfer", {"ready_to_grind"})
     card = at_bench.get(f"/bench/{line}/setup-card").content.decode()
@@ -98,6 +98,6 @@ def test_how_the_flutes_run_decides_form_and_work_and_is_asked_for_where_nobody_
     assert ("state it on the line" in page.content.decode()) == (not flutes)
     assert (flutes in page.content.decode()) or not flutes
     key = page.context["group"].key
-    answer = at_bench.post(f"/bench/{line}/plan", do="keep", pieces=ids, option=0, group=key)
+    answer = at_bench.post(f"/bench/{line}/plan", do="keep", pieces=ids, option=0, group=key, why="agreed")
     assert answer.status_code == 302, dict(answer.context["form"].errors)
     assert step in at_bench.get(f"/bench/{line}/setup-card").content.decode()

@@ -29,7 +29,7 @@ from .machine import Machine, machine_of
 from .prefill import Aim, aim, ask_about_wheel, last_used
 from .views import alike
 from .wheel_section import NEVER_A_PERMISSION, describe_wheel
-from .wish import say_card_against_wish
+from .wish import say_card_warning
 
 
 class SetupForm(ShopForm):
@@ -117,4 +117,4 @@ def _page_card(card: Card, pieces: list[Piece]) -> PageCard:
         known = [figure for figure in section.figures if figure.known]
         first = [figure for figure in known if figure.first]
         sections.append((section, first, [figure for figure in known if not figure.first]))
-    return PageCard(card, pieces, sections, say_card_against_wish(card))
+    return PageCard(card, pieces, sections, say_card_warning(card))

@@ -51,6 +51,7 @@ class DecideForm(PiecesForm):
     )
     usual_reason = forms.ChoiceField(label="Reason", required=False, widget=forms.RadioSelect)
     reason = forms.CharField(label="In your own words: why, or what to ask", max_length=300, required=False)
+    why = forms.CharField(label="Why it is ground all the same", max_length=300, required=False)
     photo = forms.FileField(
         label="Photo",
         required=False,
@@ -94,6 +95,8 @@ class DecideForm(PiecesForm):
         data = super().clean() or {}
         do = data.get("do")
         data["own_words"] = data.get("reason", "")
+        if do in ("keep", "plain"):
+            data["reason"] = data.get("why") or data["own_words"]
         if do in (*BACK, "ask"):
             data["reason"] = ": ".join(filter(None, (data.get("usual_reason"), data.get("reason"))))[:300]
         if do in ("keep", "ask", *BACK, "plain") and not data.get("pieces") and "pieces" not in self.errors:

@@ -54,6 +54,7 @@ def show_page(
         "ticked": _find_ticked(form, group, alone),
         "strip": _build_strip(line, everyone, groups, alone),
         "answers": line.answers.select_related("event"),
+        "doubtful": False,
         "exception_open": bool(form.errors.get("reason")) or form.data.get("do") in (*BACK, "ask"),
         **show_sizes(request, line, groups, group),
     }
@@ -105,11 +106,18 @@ def _show_group(line: Line, group: Group | None, context: dict[str, Any]) -> dic
         count=len(context["ticked"]),
     )
     return {
+        "doubtful": _is_doubtful(page) or bool(context["form"].errors.get("why")),
         "sizes_shown": has_sizes and (apart or len(group.pieces) > 1 or line.matched),
         "inspected": say_inspection(group.root, context["unit"]),
         "readings": describe_inspection(group.root, context["unit"]),
         **_show_buttons(list_buttons(page)),
     }
+
+
+def _is_doubtful(page: Page) -> bool:
+    """Whether grinding needs a reason, because nobody agreed to what the plan asks about."""
+    asks = bool(page.group.by_hand) or (page.option or {}).get("verdict") == "ask"
+    return asks and not page.answered
 
 
 def _show_buttons(buttons: Sequence[Button]) -> dict[str, Any]:

@@ -22,7 +22,7 @@ COUNTED_TO = {"diameter_mm": "{}", "usable_length_mm": "{} of usable length", "f
 class LimitRow:
     name: str
     value: str
-    at_least: str
+    allowed: str
     margin: str
     state: str
     rests_on: str
@@ -157,7 +157,7 @@ def _limit(line: dict[str, Any], unit: Unit) -> LimitRow:
     return LimitRow(
         words.say_limit(line["limit"]),
         say(line["value"]),
-        f"at most {say(line['at_most'])}" if "at_most" in line else say(line["at_least"]),
+        f"at most {say(line['at_most'])}" if "at_most" in line else f"at least {say(line['at_least'])}",
         margin,
         line["verdict"],
         ", ".join(map(words.say_field, line.get("rests_on", ()))),

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from regrind.record.find import line_or_404, piece_or_404, pieces_of
 from regrind.record.models import Line, Piece
+from regrind.shop.events import Refusal
 from regrind.shop.models import Person
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
@@ -25,6 +26,7 @@ from .page import show_option, show_page
 from .photo import add_its_photo
 from .question import word_question
 from .shown import say_plan
+from .terms import ReasonWanted
 
 
 @needs("bench")
@@ -42,7 +44,11 @@ def plan(request: HttpRequest, number: str) -> HttpResponse:
         return show_page(request, line, everyone, pieces, form)
 
     def act() -> str:
-        _decide(form, line, pieces, person_of(request))
+        try:
+            _decide(form, line, pieces, person_of(request))
+        except ReasonWanted as wanted:
+            form.add_error(None if form.cleaned_data["do"] == "size" else "why", str(wanted))
+            raise Refusal from wanted
         add_its_photo(form, line, person_of(request))
         waiting = [p for p in pieces if p.status == "inspected"]
         return reverse("bench:plan" if waiting and form.cleaned_data["do"] in BACK else "bench:line", args=[str(line)])

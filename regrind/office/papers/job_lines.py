@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
+from regrind.bench.grinding.wish import say_confirmed
 from regrind.bench.kinds.registry import kind_of
 from regrind.bench.models import Inspection, Plan
 from regrind.bench.planning.words import say_reason
@@ -141,10 +142,13 @@ def _planned(piece: Piece, rows: Rows) -> Plan | None:
 def _why(pieces: Sequence[Piece], rows: Rows) -> str:
     """The reason, the complaint, and on which piece the diameter was read where the row stands for several."""
     piece, inspection = pieces[0], rows.inspection_of(pieces[0])
+    going = _planned(piece, rows) if piece.status == "ready_to_grind" else None
+    confirmed = say_confirmed(going, rows.worked_out(piece)[1], piece.line).rstrip(".")
     reasons = [
         *_say_kind(piece, rows),
+        confirmed,
         f"Complaint of {piece.complaint_of}: {piece.complaint}" if piece.complaint_of else "",
-        piece.reason,
+        "" if confirmed else piece.reason,
         f"⌀ now measured on {rows.names[inspection.piece_id]}"
         if inspection and inspection.diameter_nm and _shared(pieces, inspection)
         else "",

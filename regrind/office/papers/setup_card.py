@@ -17,7 +17,7 @@ from regrind.bench.grinding.machine import Machine, machine_of
 from regrind.bench.grinding.prefill import Aim, aim
 from regrind.bench.grinding.views import alike
 from regrind.bench.grinding.wheel import find_speed
-from regrind.bench.grinding.wish import say_card_against_wish
+from regrind.bench.grinding.wish import say_card_warning
 from regrind.bench.kinds.registry import kind_of
 from regrind.bench.models import Grind, Plan
 from regrind.geometry import units
@@ -84,8 +84,8 @@ class Setups:
             steps=_speed_steps(grind.wheel) if grind and grind.wheel else (),
             cautions=cautions.gather(*of_parts, cautions.by_material(material)),
             count=len(same),
-            limits=_limits(same[0].line),
-            warning=say_card_against_wish(card),
+            limits=_limits(same[0].line, card.plan),
+            warning=say_card_warning(card),
             **_wheel(grind, here=grind is not None and grind.piece_id in rows.grinds),
         )
 
@@ -162,15 +162,27 @@ def _find_sketch(card: Card, part: str) -> values.Sketch | None:
     return planner.sketches(card.case, card.option, card.unit).get(part)
 
 
-def _limits(line: Line) -> tuple[values.SetupFigure, ...]:
-    """What the pieces of a line are held to; a limit that nobody agreed is left out."""
+def _limits(line: Line, plan: Plan | None) -> tuple[values.SetupFigure, ...]:
+    """What the pieces of a line are held to; a limit nobody agreed is left out, one the plan passes says so."""
+    smallest, shortest = line.smallest_diameter_nm(), line.shortest_usable_nm()
     limits = (
-        ("Tolerance of the diameter, ±", line.tolerance_nm),
-        ("Diameter, not below", line.smallest_diameter_nm()),
-        ("Usable length, not below", line.shortest_usable_nm()),
-        ("Runout, at most", line.most_runout_nm()),
+        ("Tolerance of the diameter, ±", line.tolerance_nm, None),
+        ("Diameter, not below", smallest, plan.diameter_nm if plan else None),
+        ("Usable length, not below", shortest, plan.usable_nm if plan else None),
+        ("Runout, at most", line.most_runout_nm(), None),
     )
-    return tuple(values.SetupFigure(name, exact(nm)) for name, nm in limits if nm is not None)
+    return tuple(
+        values.SetupFigure(name, exact(nm), note=_say_past(nm, planned, plan, line.batch.customer.unit))
+        for name, nm, planned in limits
+        if nm is not None
+    )
+
+
+def _say_past(limit_nm: int, planned_nm: int | None, plan: Plan | None, unit: units.Unit) -> str:
+    """What a plan below a limit says beside it: the figure, and who allowed it; '' where it keeps the limit."""
+    if plan is None or not planned_nm or planned_nm >= limit_nm:
+        return ""
+    return f"planned {units.show_with_unit(planned_nm, unit)} all the same: {plan.reason}"
 
 
 def _drawing(card: Card) -> values.StylusDrawing | None:
