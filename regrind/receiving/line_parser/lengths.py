@@ -7,6 +7,7 @@ from regrind.record.kinds import KINDS
 
 from . import words
 from .counts import LONGEST_WHOLE_IN
+from .cutter_sizes import ask_diameter, find_diameter
 from .scan import ParsedLine, Scan
 from .sizes import chain_unit, size_or_text, unit_of
 
@@ -28,15 +29,14 @@ CORNERS = [
 ]
 AFTER = re.compile(rf"\s*[:=]?\s*({LENGTH})(?![\w/])", re.I)
 BEFORE = re.compile(rf"(?<![\w./-])({LENGTH})\s*-?\s*$", re.I)
-CHAIN = re.compile(rf"(?<![\w./])({LENGTH}(?:\s*x\s*{LENGTH}){{1,3}})(?![\w/])", re.I)
-BEFORE_SIZE = re.compile(r"(?<!\w)(?:dia(?:m(?:eter)?)?|d|ø|⌀)\.?\s*[=:]?\s*(?=[\d.]\S*)", re.I)
-DIA_AFTER = re.compile(r"(?<![\w./-])\d{1,3}\s*dia(?![a-z])", re.I)
+CHAIN = re.compile(rf"(?:(?<![\w./])|(?<=[øØ]))({LENGTH}(?:\s*x\s*{LENGTH}){{1,3}})(?![\w/])", re.I)
 SINGLE = re.compile(
     rf"(?<![\w./-])({words.NUMBER}{words.UNIT}|\d+-\d+/\d+|\d+ \d+/\d+|\d+/\d+|\d*[.,]\d+)"
     r"(?![\w/])",
     re.I,
 )
 WHOLE = re.compile(r"(?<![\w./-])(\d{1,3})(?![\w/.])")
+MARK = re.compile(rf"(?<!\w){words.DIAMETER}(?=[\s\0]|$)", re.I)
 CHAINS = {
     2: ("nominal", "flute_length"),
     3: ("nominal", "flute_length", "overall"),
@@ -173,17 +173,23 @@ def _place_chain(
 
 
 def read_single(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
-    """The one size that is left: with its unit, a fraction or a decimal; else a whole number, whose unit is asked."""
+    """The diameter that is named, else the one size left: with its unit, a fraction, a decimal; else it is asked.
+
+    D10, 10 dia on a metric customer's paper is in millimetres, and so is ø63 in a line that names them elsewhere;
+    a disc of 4 dia beside 1/2 wide is in inches.
+    """
     if parsed.nominal_nm is not None or "nominal" in parsed.texts:
         return
-    marked = scan.find_and_take(BEFORE_SIZE, "noise") or DIA_AFTER.search(scan.rest)
-    whole: Unit | None = "mm" if marked and unit == "mm" else None  # D10, 10 dia on a metric customer's paper
-    for pattern in (SINGLE, WHOLE):
-        match = scan.find(pattern)
-        named = unit_of(parsed.text) or unit
+    marked = find_diameter(scan)
+    named = unit_of(parsed.text) or unit
+    sure = named == "mm" or (KINDS[parsed.kind].disc and unit_of(parsed.text) == "in")
+    whole: Unit | None = named if marked and sure else None
+    for match in (marked, scan.find(SINGLE), scan.find(WHOLE)):
         nm, text = size_or_text(match[1].replace("''", '"'), named, whole=whole) if match else (None, "")
         if match and (nm or text):
             parsed.nominal_nm = nm
             parsed.texts |= {"nominal": text} if text else {}
-            scan.take(match, "nominal")
+            scan.take(match, "nominal", 1)
+            scan.find_and_take(MARK, "noise")
+            ask_diameter(parsed, scan, match is marked)
             return

@@ -20,7 +20,8 @@ DRILLS = [
 WOODRUFF = re.compile(r"(?<!\w)(?:woodruff|key[ -]?(?:seat|way))[a-z ]*?\s*(?:no\.?\s*)?#?\s*(\d{3,4})(?![\w./])", re.I)
 MOST_EIGHTHS = 28  # 3-1/2 in
 FIT = re.compile(r"(?<![\w./-])(\d{1,3}(?:[.,]\d{1,3})?)\s*((?:js|[fghjkmnps])\d{1,2})(?![\w/.])", re.I)
-HOLE = re.compile(r"h(?:[6-9]|10)", re.I)  # classes of holes that are known by their letter
+HOLE = re.compile(r"[Hh]\d{1,2}|(?:JS|[FGJKMNP])\d{1,2}")  # capitals are holes, the rest shafts or reamers (ISO 286)
+APART = re.compile(rf"(?<![\w./-])(?<!shank )({HOLE.pattern})(?!\s*sh(?:an)?k)(?![\w/.])")
 REAMER = words.word(r"reamers?|rmrs?")
 
 
@@ -70,3 +71,11 @@ def read_fit(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
         else:
             parsed.notes.append(match[2])
         scan.take(match, "nominal")
+
+
+def read_hole(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
+    """`reamer 10mm H7`, `H7 reamer 8 mm`: the class stands apart from the size, and is the hole's all the same."""
+    match = scan.find(APART) if not parsed.hole and scan.find(REAMER) else None
+    if match:
+        parsed.hole = match[1].upper()
+        scan.take(match, "hole")

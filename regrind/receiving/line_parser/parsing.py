@@ -6,7 +6,7 @@ from collections.abc import Callable
 from regrind.geometry.units import Unit
 from regrind.record.kinds import KINDS
 
-from . import lengths, named_sizes, slip, words
+from . import cutter_sizes, lengths, named_sizes, slip, words
 from .asking import ask, ask_second_count
 from .counts import read_count, read_trailing_count
 from .scan import ParsedLine, Scan
@@ -214,8 +214,10 @@ STEPS: tuple[Callable[[ParsedLine, Scan, Unit], None], ...] = (
     _size_unknown,
     slip.read_remarks_before_counts,
     slip.read_container,
+    cutter_sizes.read_width_and_bore,
     read_thread,
     named_sizes.read_fit,
+    named_sizes.read_hole,
     named_sizes.read_woodruff,
     named_sizes.read_drill,
     read_count,

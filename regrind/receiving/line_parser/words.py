@@ -8,6 +8,7 @@ NUMBERS = spoken.NUMBERS | {"a": 1, "an": 1, "pair": 2, "couple": 2, "dozen": 12
 NUMBER = r"(?:\d+-\d+/\d+|\d+ \d+/\d+|\d+/\d+|\d*[.,]\d+|\d+)"
 UNIT = r"(?:\s*(?:mm|inch(?:es)?|in)(?![a-z])|\s*\")"
 LENGTH = rf"{NUMBER}{UNIT}?"
+DIAMETER = r"(?:dia(?:m(?:eter)?)?|d|ø|⌀)\.?"
 DEGREES = r"(?:°|deg(?:rees?|\.)?(?![a-z]))"
 
 
@@ -35,8 +36,9 @@ KINDS = [
         ("keyseat", r"key[ -]?(?:seat|way)s?(?:[ -]?cutters?)?|key[ -]cutters?|woodruffs?|t[ -]?slots?(?:ters?)?"),
         (
             "sidecutter",
-            r"side[ -]?(?:and|&)[ -]?face(?:[ -]?(?:cutter|mill)s?)?|s ?& ?f|side[ -]?(?:cutter|mill)s?"
-            r"|stagger(?:ed)?[ -]?tooth(?:[ -]?cutters?)?",
+            r"(?:stagger(?:ed)?[ -]?(?:tooth|teeth)[ ,-]*)?side[ -]?(?:and|&)[ -]?face(?:[ -]?(?:milling[ -]?)?"
+            r"(?:cutter|mill)s?)?|s ?& ?f|side[ -]?(?:milling[ -]?)?(?:cutter|mill)s?"
+            r"|stagger(?:ed)?[ -]?(?:tooth|teeth)(?:[ -]?cutters?)?",
         ),
         (
             "chamfer",
@@ -131,6 +133,6 @@ MAKER = re.compile(r"(?<!\w)(?:maker|make|made by|mfr)\s*[:=]?\s*([^\W\d_][\w&'-
 # Words that say nothing of their own; all others that are not understood are named.
 NOISE = word(
     r"end[ -]?mills?|em(?:'?s)?|cutters?|mills?|tools?|bits?|of|each|with|w/|and|the|an?|on|for|them|these"
-    r"|x|dia(?:m(?:eter)?)?\.?|size|solid|helix|pcs?|pieces?|off|ea|fräser|schaftfräser"
+    r"|x|dia(?:m(?:eter)?)?\.?|ø|⌀|size|solid|helix|pcs?|pieces?|off|ea|fräser|schaftfräser"
 )
 END_MILL = word(r"end[ -]?mills?|em(?:'?s)?|(?:schaft)?fräser")
