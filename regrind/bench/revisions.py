@@ -166,7 +166,7 @@ def conflict_with(message: str, theirs: Mapping[int, PieceRevision]) -> Conflict
     if isinstance(shown, MeasuredRow):
         values |= _read_on(shown)
     when = date_format(timezone.localtime(row.recorded_at), "H:i")
-    return Conflict(message, theirs=values, whose=f"{row.by}, {when}, {row.piece}")
+    return Conflict(message, theirs=values, whose=f"{row.who}, {when}, {row.piece}")
 
 
 def _read_on(row: MeasuredRow) -> dict[str, str]:

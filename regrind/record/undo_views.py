@@ -43,7 +43,8 @@ def undo_event(request: HttpRequest, pk: int) -> HttpResponse:
             {
                 "done": done,
                 "words": words,
-                "by_and_why": (f", by {done.by}" if done.by else "") + (f": {done.why}" if done.why else ""),
+                "by_and_why": (f", by {done.who}" if done.by else f", {done.who}")
+                + (f": {done.why}" if done.why else ""),
                 "form": form,
                 "back": page,
                 "refusal": refusal,

@@ -20,6 +20,7 @@ class Event(models.Model):
 
     kind = models.CharField(max_length=24)
     by = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
+    outsider = models.CharField("who acted by a link, nobody of the shop", max_length=120, blank=True)
     done_at = models.DateTimeField("when it was done", default=timezone.now)
     recorded_at = models.DateTimeField(default=timezone.now)
     why = models.CharField(max_length=300, blank=True)
@@ -34,8 +35,10 @@ class Event(models.Model):
 
     @property
     def who(self) -> str:
-        """The person's name, or the kind of event where the program itself acted."""
-        return self.by.name if self.by else self.kind
+        """The person's name, `Ann Vale, by the link` where a customer acted, or that it was the program itself."""
+        if self.by:
+            return self.by.name
+        return f"{self.outsider}, by the link" if self.outsider else "the program"
 
 
 class CurrentEvent(models.Model):

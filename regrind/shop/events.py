@@ -93,29 +93,50 @@ def one_event(key: str = "") -> Iterator[None]:
 
 @contextmanager
 def event(
-    by: Person | None, kind: str, *, why: str = "", done_at: datetime | None = None, undoes: Event | None = None
+    by: Person | None,
+    kind: str,
+    *,
+    why: str = "",
+    done_at: datetime | None = None,
+    undoes: Event | None = None,
+    outsider: str = "",
 ) -> Iterator[Event]:
     """Run one event in one transaction; the history's triggers write its key beside every change.
 
-    by: None where the program itself acts. kind: a key of KINDS. done_at: when it was done, if entered later. Nested
+    by: None where the program itself acts, or an outsider: the customer of that name, by a link. kind: a key of KINDS. done_at: when it was done, if entered later. Nested
     calls join the outer event: its person, kind and times stand. Refusal where done_at lies in the future.
     """
     with one_event():
         running = _running.get()
         assert running is not None
         if running.event is None:
-            running.event = _record(running.key, by, kind, why, done_at, undoes)
+            running.event = _record(running.key, by, kind, why, done_at, undoes, outsider)
         yield running.event
 
 
-def _record(key: str, by: Person | None, kind: str, why: str, done_at: datetime | None, undoes: Event | None) -> Event:
+def _record(
+    key: str,
+    by: Person | None,
+    kind: str,
+    why: str,
+    done_at: datetime | None,
+    undoes: Event | None,
+    outsider: str,
+) -> Event:
     if kind not in KINDS:
         raise LookupError(f"{kind!r} is no kind of event")
     now = timezone.now()
     if done_at and done_at > now:
         raise Refusal("That time is in the future. Enter the present time or an earlier one.")
     row = Event.objects.create(
-        kind=kind, by=by, why=why[:300], done_at=done_at or now, recorded_at=now, undoes=undoes, key=key
+        kind=kind,
+        by=by,
+        outsider=outsider[:120],
+        why=why[:300],
+        done_at=done_at or now,
+        recorded_at=now,
+        undoes=undoes,
+        key=key,
     )
     _set_current_event(row)
     return row

@@ -55,7 +55,7 @@ class Right(NamedTuple):
 
 def words_of(done: Event) -> str:
     """`Ground, 09:14, by Bea`."""
-    who = f", by {done.by}" if done.by else ""
+    who = f", by {done.who}" if done.by else f", {done.who}"
     when = timezone.localtime(done.recorded_at)
     day = "" if when.date() == timezone.localdate() else f"{date_format(when, 'j M Y')}, "
     return f"{KINDS[done.kind].words}, {day}{date_format(when, 'H:i')}{who}"
@@ -100,7 +100,7 @@ def undo(*, by: Person, done: Event, why: str = "") -> Event:
 def _refuse(by: Person, done: Event, why: str) -> None:
     earlier = Event.objects.filter(undoes=done).select_related("by").first()
     if earlier:
-        raise Conflict(f"{words_of(done)}: {earlier.by} has undone this already.")
+        raise Conflict(f"{words_of(done)}: {earlier.who} has undone this already.")
     right = right_to_undo(by, done)
     if right.refusal:
         raise Refusal(right.refusal)

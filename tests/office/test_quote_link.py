@@ -4,14 +4,17 @@ import io
 import re
 import time
 from datetime import timedelta
+from pathlib import Path
 from statistics import median
 
 import pypdfium2
 import pytest
 import zxingcpp
+from django.conf import settings
 from django.core.management import call_command
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
 from django.utils import timezone
 
 from regrind.bench.models import Inspection, Plan
@@ -267,3 +270,24 @@ def test_a_note_that_is_too_long_is_said_and_nothing_is_answered(quoted, client)
     assert refused.status_code == 422
     assert "x" * 301 in refused.content.decode()
     assert asked.states() == ["waiting"]
+
+
+def test_who_answered_by_the_link_is_named_where_a_person_would_be(quoted, client, front_desk, bench_hand):
+    asked = quoted(1)
+    answer(client, asked, **{f"item_{asked.items[0].pk}": asked.way("end")})
+    answering = Event.objects.get(kind="answered")
+    assert (answering.by, answering.who) == (None, "Ann Lund, by the link")
+    client.force_login(bench_hand)
+    line, piece = reverse("bench:line", args=["417-1"]), reverse("bench:piece", args=["417-1-1"])
+    for where in (line, piece, f"/event/{answering.pk}/undo"):
+        page = client.get(where).content.decode()
+        assert "Ann Lund, by the link" in page, where
+        assert not re.search(r"\bNone\b", page), where
+
+
+def test_no_page_prints_the_person_of_an_event_that_may_have_none():
+    """`who` names whoever acted; `by` is None of a customer and of the program."""
+    own_person = {"office/_issued_row.html", "office/quotes/_answered.html"}  # never None; said only where there is one
+    folder = Path(settings.BASE_DIR) / "templates"
+    pages = {str(page.relative_to(folder)) for page in folder.rglob("*.html") if re.search(r"\.by\b", page.read_text())}
+    assert pages == own_person

@@ -20,7 +20,7 @@ def decide_by_link(*, link: QuoteLink, who: str, note: str, ways: Mapping[int, s
     Refusal where the quote no longer holds, nothing is decided or a way is none of the item's; Conflict where a piece
     was answered meanwhile, or the link has ended.
     """
-    with event(None, "answered", why=f"{who}, quote {link.quote}"):
+    with event(None, "answered", why=f"quote {link.quote}", outsider=who):
         Batch.objects.select_for_update(no_key=True).get(pk=link.quote.batch_id)
         if not QuoteLink.objects.filter(pk=link.pk, revoked=None).exists():
             raise Conflict("This link no longer holds.")

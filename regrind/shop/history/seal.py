@@ -36,6 +36,7 @@ def _values(row: History) -> tuple[object, ...] | None:
         event.pk,
         event.kind,
         event.by_id,
+        event.outsider,
         _moment(event.done_at),
         _moment(event.recorded_at),
         event.why,

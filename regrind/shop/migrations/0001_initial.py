@@ -146,6 +146,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('kind', models.CharField(max_length=24)),
+                ('outsider', models.CharField(blank=True, max_length=120, verbose_name='who acted by a link, nobody of the shop')),
                 ('done_at', models.DateTimeField(default=django.utils.timezone.now, verbose_name='when it was done')),
                 ('recorded_at', models.DateTimeField(default=django.utils.timezone.now)),
                 ('why', models.CharField(blank=True, max_length=300)),
