@@ -6,6 +6,8 @@ import secrets
 # every single wrong sign and every swap of neighbours.
 SIGNS = "0123456789ACDEFGHJKLMNPRTUWXY"
 LENGTH = 6
+DOUBTFUL = frozenset("01")
+LOOKALIKES = str.maketrans("BIOQSZ", "810052")
 
 
 def check_sign(body: str) -> str:
@@ -18,14 +20,21 @@ def check_sign(body: str) -> str:
 
 
 def new_tag() -> str:
-    """A fresh life tag; the caller keeps it unique."""
-    body = "".join(secrets.choice(SIGNS) for _ in range(LENGTH - 1))
-    return body + check_sign(body)
+    """A fresh life tag, without 0 and 1: who reads it cannot know that it holds no O and no I. The caller keeps it
+    unique.
+    """
+    while True:
+        body = "".join(secrets.choice(SIGNS) for _ in range(LENGTH - 1))
+        if not DOUBTFUL & set(tag := body + check_sign(body)):
+            return tag
 
 
 def read_tag(text: str) -> str | None:
-    """The tag as it is stored, or None where the text is no tag or its check character is wrong."""
-    tag = text.strip().upper().replace(" ", "").replace("-", "")
+    """The tag as it is stored, or None where the text is no tag or its check character is wrong.
+
+    No tag holds a letter that looks like a digit: such a letter is read as that digit, as it was misread on the label.
+    """
+    tag = text.strip().upper().replace(" ", "").replace("-", "").translate(LOOKALIKES)
     if len(tag) != LENGTH or any(sign not in SIGNS for sign in tag):
         return None
     return tag if check_sign(tag[:-1]) == tag[-1] else None

@@ -6,7 +6,7 @@ from regrind.receiving import actions
 from regrind.receiving.tool_matching import earlier_pieces, find_tool, fitting_tools
 from regrind.record.models import Batch, Customer, Piece, Tool
 from regrind.record.moves import move
-from regrind.record.tags import read_tag
+from regrind.record.tags import check_sign, read_tag
 from regrind.shop.events import Conflict, Refusal
 
 pytestmark = pytest.mark.django_db
@@ -40,7 +40,14 @@ def test_life_tags_are_unique_carry_a_check_character_and_no_letter_that_looks_l
     tags = [tool.tag for tool in tools]
     assert len(set(tags)) == 40
     assert all(read_tag(tag) == tag for tag in tags)
-    assert not set("".join(tags)) & set("BIOQSZV")
+    assert not set("".join(tags)) & set("BIOQSZV01")
+
+
+@pytest.mark.parametrize("letter", ["O", "o", "Q"])
+def test_a_letter_that_looks_like_a_digit_is_read_as_the_digit(letter):
+    body = "G0UC1"
+    tag = body + check_sign(body)
+    assert read_tag(tag.replace("0", letter).replace("1", "I")) == tag
 
 
 def test_a_tag_is_given_once(front_desk, make_batch):
