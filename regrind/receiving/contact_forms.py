@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 
+from regrind.record.contacts import unserved_uses
 from regrind.record.models import Address, Contact, Customer
 from regrind.shop.countries import read_country
 from regrind.shop.events import Conflict
@@ -111,10 +112,17 @@ class ContactForm(_EntryForm):
 
 
 class AddressForm(_EntryForm, AddressFields):
-    for_delivery = forms.BooleanField(label="Deliveries", required=False, initial=True)
-    for_bills = forms.BooleanField(label="Bills", required=False, initial=True)
-    first = forms.BooleanField(label="First choice", required=False)
+    for_delivery = forms.BooleanField(label="Deliveries", required=False)
+    for_bills = forms.BooleanField(label="Bills", required=False)
+    first = forms.BooleanField(
+        label="First choice", required=False, help_text="for what is ticked here, before other addresses ticked for it"
+    )
     refused_beside = "street"
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if self.entry is None and not self.is_bound:
+            self.initial.update({f"for_{use}": True for use in unserved_uses(self.customer)})
 
     def values(self) -> dict[str, Any]:
         ticked = {name: self.cleaned_data[name] for name in ("for_delivery", "for_bills", "first")}

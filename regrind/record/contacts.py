@@ -15,6 +15,7 @@ from .models import Address, Contact, Customer
 
 MailUse = Literal["quotes", "ready", "bills"]
 AddressUse = Literal["delivery", "bills"]
+ADDRESS_USES: tuple[AddressUse, ...] = ("delivery", "bills")
 MOST_ENTRIES = 40
 
 
@@ -24,12 +25,23 @@ def contacts_of(customer: Customer) -> list[Contact]:
 
 
 def addresses_of(customer: Customer) -> list[Address]:
-    """The customer's addresses, the first choice leading. Of several marked so the one that was written last is it."""
+    """The customer's addresses, the first choices leading. One is a first choice for the uses that it is ticked for;
+    of several marked so for a use the one that was written last is it."""
     rows: list[Address] = list(Address.current().filter(customer=customer))
-    first = max((row for row in rows if row.first), key=lambda row: row.pk, default=None)
-    for row in rows:
-        row.first = row is first
+    for row, is_first in [(row, any(row is _first_for(rows, use) for use in ADDRESS_USES)) for row in rows]:
+        row.first = is_first
     return sorted(rows, key=lambda row: (not row.first, row.number))
+
+
+def _first_for(rows: list[Address], use: AddressUse) -> Address | None:
+    marked = [row for row in rows if row.first and getattr(row, f"for_{use}")]
+    return max(marked, key=lambda row: row.pk, default=None)
+
+
+def unserved_uses(customer: Customer) -> list[AddressUse]:
+    """What no address of the customer is ticked for yet."""
+    rows = addresses_of(customer)
+    return [use for use in ADDRESS_USES if not any(getattr(row, f"for_{use}") for row in rows)]
 
 
 def contact_for(customer: Customer, use: MailUse) -> Contact | None:
@@ -45,9 +57,10 @@ def recipients(customer: Customer, use: MailUse) -> list[Contact]:
 
 
 def address_for(customer: Customer, use: AddressUse) -> Address | None:
-    """The address for deliveries or bills: the first choice where it is one, else the first one used so, else any."""
+    """The address for deliveries or bills: the first choice for that use, else the first one used so, else any."""
     rows = addresses_of(customer)
-    return next((row for row in rows if getattr(row, f"for_{use}")), rows[0] if rows else None)
+    used = [row for row in rows if getattr(row, f"for_{use}")]
+    return _first_for(rows, use) or next(iter(sorted(used or rows, key=lambda row: row.number)), None)
 
 
 def address_lines(address: Address | None) -> list[str]:

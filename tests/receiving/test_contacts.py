@@ -4,6 +4,7 @@ import re
 
 import pytest
 
+from regrind.receiving.contact_forms import AddressForm
 from regrind.record.actions import keep_customer
 from regrind.record.contacts import (
     address_for,
@@ -69,6 +70,26 @@ def test_the_first_choice_comes_before_others_for_what_it_is_used_for(place, cus
     place(street="New hall", first=True)
     assert [address_for(customer, use).number for use in ("delivery", "bills")] == [4, 4]
     assert [row.first for row in addresses_of(customer)] == [True, False, False, False]
+
+
+def test_each_use_has_a_first_choice_of_its_own(place, customer):
+    place(**GATE)
+    place(street="Dock", for_bills=False, first=True)
+    place(**OFFICE, for_delivery=False, first=True)
+    assert [address_for(customer, use).number for use in ("delivery", "bills")] == [2, 3]
+    assert [row.number for row in addresses_of(customer) if row.first] == [2, 3]
+
+
+def test_of_a_new_address_only_what_none_serves_is_ticked(place, customer):
+    def ticked():
+        form = AddressForm(customer=customer, entry=None)
+        return [name for name in ("for_delivery", "for_bills", "first") if form[name].value()]
+
+    assert ticked() == ["for_delivery", "for_bills"]
+    place(**OFFICE, for_delivery=False)
+    assert ticked() == ["for_delivery"]
+    place(street="Dock", for_bills=False)
+    assert ticked() == []
 
 
 def test_an_address_reads_as_on_an_envelope_of_its_country(place, owner):
