@@ -103,8 +103,9 @@ def event(
 ) -> Iterator[Event]:
     """Run one event in one transaction; the history's triggers write its key beside every change.
 
-    by: None where the program itself acts, or an outsider: the customer of that name, by a link. kind: a key of KINDS. done_at: when it was done, if entered later. Nested
-    calls join the outer event: its person, kind and times stand. Refusal where done_at lies in the future.
+    by: None where the program itself acts, or an outsider: the customer of that name, by a link. kind: a key of KINDS.
+    done_at: when it was done, if entered later. Nested calls join the outer event: its person, kind and times stand.
+    Refusal where done_at lies in the future.
     """
     with one_event():
         running = _running.get()

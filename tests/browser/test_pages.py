@@ -95,7 +95,7 @@ def addresses(make_batch, family, bench_hand, front_desk, gauges, wheel, holding
         coating="AlTiN",
         expected=date.today() + timedelta(days=7),
     )
-    set_prices(by=front_desk, prices={lines[4]: 900})
+    set_prices(by=front_desk, prices={lines[4]: 900, lines[5]: 900})
     send_parcel(by=front_desk, batch=batch, pieces=done[:2])
     settings.PUBLIC_ADDRESS, settings.EMAIL_HOST = "https://tools.example", "smtp.example"
     token = make_link(by=front_desk, quote=make_quote(by=front_desk, batch=batch))

@@ -5,11 +5,12 @@ import re
 import pytest
 
 from regrind.bench.models import Plan
+from regrind.bench.planning.actions import decide
 from regrind.office.actions import record_answer
 from regrind.office.charge_models import FixedTerms
 from regrind.office.charges import bill
 from regrind.office.issuing import issue, read_file
-from regrind.office.quote_models import QuoteAnswer
+from regrind.office.quote_models import Quote, QuoteAnswer
 from regrind.office.quotes.deciding import decide_by_link
 from regrind.office.quotes.links import find_link
 from regrind.office.quotes.making import make_quote
@@ -164,3 +165,15 @@ def test_without_a_public_address_there_is_no_link(quoted, front_desk, settings,
     refused = desk.post("/office/417/quotes/1/link", "/office/417/quotes/1")
     assert refused.status_code == 422
     assert asked.quote.links.count() == 1
+
+
+def test_a_way_without_a_price_makes_no_quote_and_says_where_it_is_set(make_batch, look, bench_hand, front_desk, desk):
+    batch = make_batch(1, number=417)
+    pieces = pieces_of(batch.lines.get())
+    look(pieces)
+    decide(by=bench_hand, pieces=pieces, expected={}, decision="ask", reason="It is small. Shall we?")
+    with pytest.raises(Refusal, match=r"No price yet for line 1 \((sides; end|end; sides)\)"):
+        make_quote(by=front_desk, batch=batch)
+    page = desk.get("/office/417/quotes").content.decode()
+    assert '<a href="/office/417/prices">Set the price of line 1</a>' in page
+    assert (Quote.objects.count(), FixedTerms.objects.count()) == (0, 0)

@@ -36,6 +36,11 @@ class DraftItem:
     shown: Shown
     photos: Sequence[Photo]
 
+    @property
+    def unpriced(self) -> str:
+        """What of it has no price yet: `end; sides and end`; "" where nothing lacks one."""
+        return "; ".join(option["words"] for option in self.shown["options"] if option["price_minor"] is None)
+
 
 @dataclass(frozen=True)
 class DraftQuote:
@@ -43,6 +48,11 @@ class DraftQuote:
 
     items: list[DraftItem] = field(default_factory=list)
     shown: Shown = field(default_factory=dict)
+
+    @property
+    def unpriced(self) -> list[DraftItem]:
+        """Those that have a way to grind without a price."""
+        return [item for item in self.items if item.unpriced]
 
     @property
     def photos(self) -> list[Photo]:

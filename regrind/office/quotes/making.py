@@ -1,7 +1,7 @@
 """Making quotes and their links, and revoking links. All writes of both are here."""
 
 import json
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from datetime import datetime, time, timedelta
 
 from django.conf import settings
@@ -30,7 +30,7 @@ def make_quote(
 
     days: how long it is valid, 1 to 365, counted from today. photos: the keys of those that the customer sees, of the
     draft's photos. The links of earlier quotes of the box end. Refusal where nothing waits for the customer, the days
-    are out of range, or an item would have more than MOST_PHOTOS.
+    are out of range, a way to grind has no price, or an item would have more than MOST_PHOTOS.
     """
     if not 1 <= days <= MOST_DAYS:
         raise Refusal(f"{days} days is out of range. Write 1 to {MOST_DAYS}.")
@@ -40,6 +40,8 @@ def make_quote(
         draft = draft_quote(batch)
         if not draft.items:
             raise Refusal("Nothing of this box waits for the customer. Ask about a tool on its plan's page first.")
+        if draft.unpriced:
+            raise Refusal(f"{_say_unpriced(draft.unpriced)}: a quote holds its prices. Set them under Prices first.")
         _end_links(quoting, QuoteLink.objects.filter(quote__batch=batch), "a later quote was made")
         last = Quote.every.filter(batch=batch).aggregate(m=Max("number"))["m"] or 0
         quote = Quote.objects.create(
@@ -54,6 +56,11 @@ def make_quote(
         for position, item in enumerate(draft.items, start=1):
             _write_item(quoting, quote, position, item, photos)
     return quote
+
+
+def _say_unpriced(items: Sequence[DraftItem]) -> str:
+    """`No price yet for line 1 (end), line 2 (sides)`."""
+    return f"No price yet for {', '.join(f'line {item.line.number} ({item.unpriced})' for item in items)}"
 
 
 def _lock(batch: Batch) -> None:
