@@ -163,8 +163,7 @@ class Bench:
             )
             self.photograph(common["pieces"][0], "chipped into the flute")
         elif past and (surely or (not (kept_here and self.entry["wear"] == "deep") and self.chance.random() < 0.5)):
-            reason = "it would come out smaller than agreed: grind it all the same?"
-            decide(decision="ask", reason=reason, **common_values)
+            decide(decision="ask", reason="smaller than agreed after: grind it all the same?", **common_values)
         elif past:
             decide(decision="not_ground", result=goes, reason="worn past the smallest size agreed", **common_values)
             self.photograph(common["pieces"][0], "worn at the corner")

@@ -30,9 +30,14 @@ POINT = (
     "A cracked or split drill is never sharpened: look at the lips and the web once more.",
 )
 
-CHAMFER = (
+CHAMFER_OF_REAMER = (
     "Hold a reamer between centres or in a true chuck, the wheel stopped while it is set: a chamfer that runs out cuts "
     "oversize.",
+)
+
+CHAMFER_OF_TAP = (
+    "Hold a tap by its shank in a true collet, or between its centres, the wheel stopped while it is set: lands that "
+    "are relieved unequally cut the thread oversize.",
 )
 
 PERIPHERY = (

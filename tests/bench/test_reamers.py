@@ -5,10 +5,13 @@ micrometre (ISO 522 / DIN 1420, two makers' pages).
 """
 
 import json
+from datetime import date
 
 import pytest
 
 from regrind.bench.models import FinalCheck, Plan
+from regrind.geometry.units import NARROW_SPACE
+from regrind.office.papers.setup_card import setup_sheet
 from regrind.record.models import Customer, Family, Line
 from tests.receiving.conftest import Counter
 
@@ -162,3 +165,24 @@ def test_the_check_holds_the_diameter_against_the_hole(at_bench, reamers):
     states = {one["what"]: one["state"] for one in json.loads(FinalCheck.objects.get(in_full=True).findings)}
     assert states["hole to ream"] == "inside"
     assert set(where(ids)) == {"released"}
+
+
+def plain(text: str) -> str:
+    return text.replace(NARROW_SPACE, " ")
+
+
+def test_card_and_check_say_the_hole_and_what_is_accepted(at_bench, reamers):
+    """Planned within ± 0.013 mm would be up to 10.021; the hole's reamer ends at 10.012 (ISO 522 / DIN 1420)."""
+    line, ids = reamers()
+    Customer.objects.update(under_nm=None, under_basis_points=None, smallest_nm=None)
+    planned(at_bench, line, ids)
+    limits = {figure.label: plain(figure.text) for figure in setup_sheet(line, 1, date(2026, 3, 2)).cards[0].limits}
+    assert limits["Hole to ream"] == "10 mm H7 · 10.000 mm to 10.015 mm"
+    assert limits["A new reamer for it"] == "10.006 mm to 10.012 mm"
+    at_bench.post(f"/bench/{line}/grind", pieces=ids, grinds=["chamfer"], minutes="10")
+    page = at_bench.get(f"/bench/{line}/check")
+    told = {figure.label: plain(figure.text) for figure in page.context["planned"]}
+    assert [text for label, text in told.items() if label.startswith("Accepted")] == ["10.000 mm to 10.012 mm"]
+    assert told["Hole to ream"].endswith("10.000 mm to 10.015 mm")
+    field = page.context["form"].fields["diameter"].widget.attrs
+    assert (field["data-least"], field["data-most"]) == (10 * MM, 10_012_000)

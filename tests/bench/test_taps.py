@@ -1,8 +1,12 @@
 """Taps over the bench: the thread read as a thread, the chamfer by hand, always asked about."""
 
+from datetime import date
+
 import pytest
 
 from regrind.bench.models import Plan
+from regrind.geometry.units import NARROW_SPACE
+from regrind.office.papers.setup_card import setup_sheet
 from regrind.record.models import Customer, Family
 
 from .plan_pages import where
@@ -101,3 +105,18 @@ def test_how_the_flutes_run_decides_form_and_work_and_is_asked_for_where_nobody_
     answer = at_bench.post(f"/bench/{line}/plan", do="keep", pieces=ids, option=0, group=key, why="agreed")
     assert answer.status_code == 302, dict(answer.context["form"].errors)
     assert step in at_bench.get(f"/bench/{line}/setup-card").content.decode()
+
+
+def test_card_and_check_of_a_tap_say_its_chamfer_and_hold_no_diameter(at_bench, taps):
+    """Its thread is not ground: no diameter is held to anything, and the chamfer is planned as long as it was."""
+    line, ids = taps()
+    key = at_bench.get(f"/bench/{line}/plan").context["group"].key
+    at_bench.post(f"/bench/{line}/plan", do="keep", pieces=ids, option=0, group=key, why="agreed")
+    card = setup_sheet(line, 1, date(2026, 3, 2)).cards[0]
+    limits = {figure.label: figure.text for figure in card.limits}
+    assert limits["Thread"] == "M8 x 1.25, not ground"
+    assert not any("iameter" in label for label in limits)
+    assert not any("reamer" in caution for caution in card.cautions)
+    at_bench.post(f"/bench/{line}/grind", pieces=ids, grinds=["end", "chamfer"], minutes="20")
+    told = {figure.label: figure.text for figure in at_bench.get(f"/bench/{line}/check").context["planned"]}
+    assert told["Planned chamfer"].replace(NARROW_SPACE, " ") == "5.000 mm along the axis; threads in it: 4.0, form D"

@@ -81,6 +81,7 @@ def finish(look, bench_hand, gauges, wheel, holding):
         corner="sharp",
         corner_size=None,
         drop_way="tangent",
+        planned="",
         **more,
     ):
         pieces = pieces_of(line) if pieces is None else pieces
@@ -90,7 +91,7 @@ def finish(look, bench_hand, gauges, wheel, holding):
             pieces=pieces,
             expected={},
             decision="grind",
-            diameter_nm=parse(after).nm,
+            diameter_nm=parse(planned or after).nm,
             cut_back_nm=508_000,
             usable_nm=17_000_000,
             grinds="sides end",

@@ -52,7 +52,13 @@ def test_a_limit_is_told_where_it_was_passed_missed_or_not_measured(make_batch, 
     line = make_batch(2, number=421).lines.get()
     Line.objects.update(smallest_nm=parse("0.2380 in").nm, runout_limit_nm=parse("0.0002 in").nm)
     line.refresh_from_db()
-    finish(line, after="0.2375 in", pieces=pieces_of(line)[:1], released_because="agreed by Ann on the phone")
+    finish(
+        line,
+        after="0.2375 in",
+        planned="0.2380 in",
+        pieces=pieces_of(line)[:1],
+        released_because="agreed by Ann on the phone",
+    )
     first = read("421")[0]
     assert "smallest diameter: left at .2375 in (6.032 mm), your limit .2380 in (6.045 mm) or more" in first
     assert "runout on the sides: left at .0003 in (0.008 mm), your limit .0002 in (0.005 mm) or less" in first

@@ -11,7 +11,7 @@ from regrind.shop.owner.settings import shop_settings
 from ..models import Inspection, Plan
 from ..revisions import newest, newest_with_readings
 from .corner_limit import find_corner_limit
-from .findings import Limits, Window, list_windows
+from .findings import Limits, Window, accepted_window, list_windows
 from .holds import find_holds
 from .runout_left import RunoutLeft, find_runouts_left
 from .runout_limit import runout_limit
@@ -55,7 +55,12 @@ def find_windows(line: Line, plan: Plan | None, shop: ShopSettings) -> dict[str,
     """By the form's field the bounds of what is read on a piece of this plan, for beside what is typed."""
     diameter_nm = plan.diameter_nm if plan else None
     corner, runout = find_corner_limit(line, plan), runout_limit(line, diameter_nm, shop)
-    return list_windows(Limits(line, plan, corner=corner, runout=runout))
+    return list_windows(Limits(line, plan, corner=corner, runout=runout, holds=find_holds(line, plan)))
+
+
+def find_diameter_window(line: Line, plan: Plan | None) -> Window | None:
+    """What the diameter of a piece of this plan may be; None where none is planned."""
+    return accepted_window(Limits(line, plan, holds=find_holds(line, plan)))
 
 
 def _diameters_received(pieces: Sequence[Piece]) -> dict[int, int]:

@@ -19,8 +19,8 @@ from ..models import METHODS, FinalCheck, Plan
 from ..piece_form import PiecesForm
 from . import corner_and_coating
 from .blocks import IN_FULL, Block, suffix_of
-from .bounds import Bounds, find_windows
-from .findings import Window, planned_window
+from .bounds import Bounds, find_diameter_window, find_windows
+from .findings import Window
 from .sizes import group_by_size
 from .targets import say_relief_target, say_targets
 
@@ -198,7 +198,7 @@ class CheckFields(PiecesForm):
         for pk, name in names.items():
             if name in self.fields:
                 self.fields[name].help_text = targets.get(pk, "")
-                self._hold(name, planned_window(self.line, plans.get(pk)))
+                self._hold(name, find_diameter_window(self.line, plans.get(pk)))
 
     def _say_limits(self, plans: Mapping[int, Plan]) -> None:
         """What is typed of runout, corner and length is held against its limit at once, as the diameters are."""

@@ -129,8 +129,8 @@ def list_windows(limits: Limits) -> dict[str, Window]:
     The runout on the end teeth has one only where the customer named it.
     """
     windows: dict[str, Window] = {}
-    if planned := planned_window(limits.line, limits.plan):
-        windows["diameter"] = planned
+    if accepted := accepted_window(limits):
+        windows["diameter"] = accepted
     if shortest := limits.line.shortest_usable_nm():
         windows["usable"] = (shortest, None)
     if limits.corner:
@@ -149,8 +149,28 @@ def planned_window(line: Line, plan: Plan | None) -> tuple[int, int] | None:
     """The least and the most diameter within the tolerance of a plan, nm; None where none is planned."""
     if plan is None or not plan.diameter_nm:
         return None
-    within_nm = max(line.tolerance_nm, FACED_NM) if is_faced(plan) else line.tolerance_nm
+    within_nm = tolerance_of(line, plan)
     return plan.diameter_nm - within_nm, plan.diameter_nm + within_nm
+
+
+def tolerance_of(line: Line, plan: Plan | None) -> int:
+    """How far the diameter may be off the plan's, nm to both sides."""
+    within_nm: int = line.tolerance_nm
+    return max(within_nm, FACED_NM) if is_faced(plan) else within_nm
+
+
+def accepted_window(limits: Limits) -> Window | None:
+    """What a diameter may be at the check, nm: within the plan's tolerance, the terms, and what the kind is held to.
+
+    None where no diameter is planned.
+    """
+    planned = planned_window(limits.line, limits.plan)
+    if planned is None:
+        return None
+    holds = [(hold.least, hold.most) for hold in limits.holds if hold.field == "diameter"]
+    windows: list[Window] = [planned, (limits.line.smallest_diameter_nm(), None), *holds]
+    least = max(low for low, _ in windows if low is not None)
+    return least, min(high for _, high in windows if high is not None)
 
 
 def is_faced(plan: Plan | None) -> bool:

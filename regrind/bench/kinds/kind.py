@@ -128,7 +128,8 @@ class KindPlan:
     the case as JSON; assume: in words, what it takes that nobody gave. figures: an option's figures as (label, text);
     deciding: which tooth decides, from the case and an option, in the same form; short: the few that stand on the job
     sheet; sketches: what is drawn, by the part that is ground, from the case and an option that grinds. sections: the
-    setup card's, by the part that is ground. checks: further fields of the check; holds: what is held against what,
+    setup card's, by the part that is ground. checks: further fields of the check; tells: what card and
+    check say that it is held to, from the case and an option, as (label, text); holds: what is held against what,
     from the case's tool and the option. takes: the option's key of what one regrind takes; counts: the limits, or parts
     of the case, that make it worth counting regrinds.
     """
@@ -152,6 +153,7 @@ class KindPlan:
     short: Callable[[Mapping[str, Any], Unit], list[str]] = _say_no_more
     sketches: Callable[[Mapping[str, Any], Mapping[str, Any], Unit], Mapping[str, Sketch]] = _sketch_nothing
     checks: tuple[str, ...] = ()
+    tells: Callable[[Mapping[str, Any], Mapping[str, Any], Unit], list[tuple[str, str]]] = _decide_nothing
     holds: Callable[[Mapping[str, Any], Mapping[str, Any]], list[Hold]] = lambda tool, option: []
 
 

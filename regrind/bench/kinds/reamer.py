@@ -139,6 +139,24 @@ def sketch_chamfer(case: Mapping[str, Any], option: Mapping[str, Any], unit: Uni
     return {part: sketch for part in option["grind"] if part == "chamfer"}
 
 
+def tell_hole(case: Mapping[str, Any], option: Mapping[str, Any], unit: Unit) -> list[tuple[str, str]]:
+    """The hole with its limits, a new reamer's for it, and the chamfer that is planned."""
+    chamfer = ("Planned chamfer, along the axis", say(option["chamfer_length_mm"], unit))
+    if (hole := option["hole"]) is None:
+        return [chamfer]
+    return [
+        ("Hole to ream", " · ".join(filter(None, (_name_hole(case, option), _say_span(hole, "hole", unit))))),
+        ("A new reamer for it", _say_span(hole, "reamer", unit)),
+        chamfer,
+    ]
+
+
+def _name_hole(case: Mapping[str, Any], option: Mapping[str, Any]) -> str:
+    """`12.000 mm H7`; '' where it is named by deviations, or the margins are ground to another."""
+    hole = {} if "margins" in option["grind"] else case.get("hole") or {}
+    return f"{hole['nominal']} {hole['class']}" if "class" in hole else ""
+
+
 def list_holds(tool: Mapping[str, Any], option: Mapping[str, Any]) -> list[Hold]:
     """The diameter against the hole: not below its lower size, not above a new reamer's upper one."""
     hole = option["hole"]
@@ -169,7 +187,7 @@ def chamfer_section(work: Work) -> Section:
         *work.end_passes.steps,
         TEST_HOLE,
     )
-    return Section("chamfer", "Chamfer", figures, tuple(step for step in steps if step), cautions.CHAMFER)
+    return Section("chamfer", "Chamfer", figures, tuple(step for step in steps if step), cautions.CHAMFER_OF_REAMER)
 
 
 def _say_relief(work: Work) -> str:
@@ -229,6 +247,7 @@ KIND = BenchKind(
         takes="cut_back_mm",
         counts=("usable_length", "hole"),
         checks=("usable",),
+        tells=tell_hole,
         holds=list_holds,
     ),
 )

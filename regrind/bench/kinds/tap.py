@@ -88,6 +88,16 @@ def say_short(option: Mapping[str, Any], unit: Unit) -> list[str]:
     return [f"full thread left {show_with_unit(to_nm(option['full_thread_mm']), unit)}"]
 
 
+def tell_chamfer(case: Mapping[str, Any], option: Mapping[str, Any], unit: Unit) -> list[tuple[str, str]]:
+    """The thread, and the chamfer as it is planned: as long as it was."""
+    length = show_with_unit(parse(case["tool"]["chamfer_length"]).nm, unit)
+    return [
+        ("Thread", f"{case['tool']['thread']}, not ground"),
+        ("Planned chamfer", f"{length} along the axis; threads in it: {_say_chamfer(option)}"),
+        ("Full thread left", show_with_unit(to_nm(option["full_thread_mm"]), unit)),
+    ]
+
+
 ROOT = 1.0825  # twice 5/8 H of the ISO and Unified profile, of the pitch: ISO 68-1 (memory)
 
 
@@ -127,7 +137,7 @@ def chamfer_section(work: Work) -> Section:
         "By hand: every land relieved alike, by one stop, as far as it was.",
         "A thread gauge or a test hole in the customer's material decides.",
     )
-    return Section("chamfer", "Chamfer", figures, steps, cautions.CHAMFER)
+    return Section("chamfer", "Chamfer", figures, steps, cautions.CHAMFER_OF_TAP)
 
 
 KIND = BenchKind(
@@ -155,6 +165,7 @@ KIND = BenchKind(
         short=say_short,
         sketches=sketch_chamfer,
         sections={"end": front_section, "chamfer": chamfer_section},
+        tells=tell_chamfer,
         takes="cut_back_mm",
         counts=(),
     ),

@@ -57,11 +57,8 @@ def _limits(line: Line) -> list[Fact]:
         facts.append(Fact(f"holes up to {show_with_unit(line.hole_depth_nm, unit)} deep", badge=""))
     if line.oversize_nm:
         facts.append(Fact(f"holes at most {show_with_unit(line.oversize_nm, unit)} larger", badge=""))
-    facts += [
-        Fact(f"reams {text}", badge="")
-        for text in (line.hole or (line.batch.customer.hole if line.family.kind_data.reams else ""),)
-        if text
-    ]
+    if hole := line.hole_words():
+        facts.append(Fact(f"reams {hole}", badge=""))
     if line.smaller_holes:
         facts.append(Fact(f"smaller holes that will do: {line.smaller_holes}"))
     facts += [Fact(words, badge="") for words in say_tooth_limits(line, unit)]

@@ -197,8 +197,10 @@ def tool_name(line: Line) -> str:
 
 
 def tool_name_inside(line: Line) -> str:
-    """The same for the shop's own papers: what is only assumed stands there too, named as such."""
-    return text.composed(name_tools(line, line.batch.customer.unit), style(line.batch))
+    """The same for the shop's own papers: what is only assumed stands there too, named as such; what a reamer reams."""
+    name = name_tools(line, line.batch.customer.unit)
+    hole = line.hole_words()
+    return text.composed(f"{name}, hole {hole}" if hole else name, style(line.batch))
 
 
 def tool_name_of(line: Line, pieces: Sequence[Piece]) -> str:

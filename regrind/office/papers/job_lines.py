@@ -84,7 +84,8 @@ def _note(line: Line) -> str:
         if nm is not None
     ]
     named += say_tooth_limits(line, line.batch.customer.unit)
-    named += [f"hole {line.hole}"] if line.hole else []
+    hole = line.hole_words()
+    named += [f"hole {hole}"] if hole else []
     named += [f"smaller holes that will do {line.smaller_holes}"] if line.smaller_holes else []
     limits = "; ".join(named)
     return "\n".join(part for part in (f"{limits[:1].upper()}{limits[1:]}." if limits else "", line.note) if part)

@@ -143,7 +143,7 @@ def _cutter(
         teeth=_teeth(line, tube, rows),
         width=_same(rows, full, "width"),
         chamfer=_same(rows, full, "chamfer_length"),
-        hole=line.hole or (line.batch.customer.hole if line.family.kind_data.reams else ""),
+        hole=line.hole_words(),
         corner=_say_corner(line, tube[0], rows),
         read_on=_say_read(tube, full),
     )

@@ -75,8 +75,10 @@ def _other_sizes(piece: Piece, check: FinalCheck | None) -> tuple[str, ...]:
     sizes = [("width", words_of(check.width_nm, how)), ("chamfer", words_of(check.chamfer_length_nm, how))]
     angle = check.point_angle_cdeg
     sizes += [(kind.angle or "point angle", f"{angle / 100:.1f}°")] if angle is not None else []
+    hole = piece.line.hole_words()
     model = f", as {_other(check, piece)}" if _other(check, piece) else ""
-    return tuple(f"{name} {words}{model}" for name, words in sizes if words)
+    reams = (f"reams {hole}",) if hole else ()
+    return reams + tuple(f"{name} {words}{model}" for name, words in sizes if words)
 
 
 def _limits(line: Line, itself: FinalCheck | None, full: FinalCheck | None) -> tuple[str, ...]:

@@ -10,6 +10,7 @@ from typing import Any
 
 from django.db.models import OuterRef, Subquery
 
+from regrind.bench.checking.findings import tolerance_of
 from regrind.bench.grinding.card import Card, set_up, what_changes
 from regrind.bench.grinding.card_section import Section
 from regrind.bench.grinding.card_sections import list_sections
@@ -84,7 +85,7 @@ class Setups:
             steps=_speed_steps(grind.wheel) if grind and grind.wheel else (),
             cautions=cautions.gather(*of_parts, cautions.by_material(material)),
             count=len(same),
-            limits=_limits(same[0].line, card.plan),
+            limits=_limits(same[0].line, card),
             warning=say_card_warning(card),
             **_wheel(grind, here=grind is not None and grind.piece_id in rows.grinds),
         )
@@ -162,16 +163,20 @@ def _find_sketch(card: Card, part: str) -> values.Sketch | None:
     return planner.sketches(card.case, card.option, card.unit).get(part)
 
 
-def _limits(line: Line, plan: Plan | None) -> tuple[values.SetupFigure, ...]:
+def _limits(line: Line, card: Card) -> tuple[values.SetupFigure, ...]:
     """What the pieces of a line are held to; a limit nobody agreed is left out, one the plan passes says so."""
-    smallest, shortest = line.smallest_diameter_nm(), line.shortest_usable_nm()
+    plan, planner = card.plan, kind_of(line.family).planner
+    sized = planner is None or planner.measured
+    within_nm = tolerance_of(line, plan) if sized else None
+    smallest, shortest = line.smallest_diameter_nm() if sized else None, line.shortest_usable_nm()
     limits = (
-        ("Tolerance of the diameter, ±", line.tolerance_nm, None),
+        ("Tolerance of the diameter, ±", within_nm, None),
         ("Diameter, not below", smallest, plan.diameter_nm if plan else None),
         ("Usable length, not below", shortest, plan.usable_nm if plan else None),
         ("Runout, at most", line.most_runout_nm(), None),
     )
-    return tuple(
+    of_kind = planner.tells(card.case, card.option, card.unit) if planner and card.option.get("grind") else []
+    return tuple(values.SetupFigure(label, text=text) for label, text in of_kind) + tuple(
         values.SetupFigure(name, exact(nm), note=_say_past(nm, planned, plan, line.batch.customer.unit))
         for name, nm, planned in limits
         if nm is not None

@@ -108,6 +108,10 @@ class Line(models.Model):
         widest: int | None = self.chamfer_nm if self.chamfer_nm is not None else self.batch.customer.chamfer_nm
         return widest
 
+    def hole_words(self) -> str:
+        """The hole as it is written: the line's own, else of the terms where its tools ream; '' for none."""
+        return self.hole or (self.batch.customer.hole if self.family.kind_data.reams else "")
+
     def hole_to_ream(self) -> dict[str, str] | None:
         """The hole as the plan's case has it: the line's own, else of the terms. Raises Refused where it is none."""
         text = self.hole or self.batch.customer.hole
