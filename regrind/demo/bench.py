@@ -155,12 +155,8 @@ class Bench:
         for words in self.entry.get("photos", ()):
             self.photograph(common["pieces"][0], words, about="damage")
         if option["verdict"] == "scrap":
-            decide(
-                decision="not_ground",
-                result=goes,
-                reason="chipped too deep: no tool that cuts would be left",
-                **common_values,
-            )
+            reason = "chipped too deep: no tool that cuts would be left"
+            decide(decision="not_ground", result=goes, reason=reason, **common_values)
             self.photograph(common["pieces"][0], "chipped into the flute")
         elif past and (surely or (not (kept_here and self.entry["wear"] == "deep") and self.chance.random() < 0.5)):
             decide(decision="ask", reason="smaller than agreed after: grind it all the same?", **common_values)

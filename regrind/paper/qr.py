@@ -40,7 +40,7 @@ def modules(content: str, largest: int = LARGEST_MODULES) -> Modules:
 
 
 def takes(content: str, largest: int) -> bool:
-    """Whether a code of at most so many modules a side holds this content."""
+    """Whether a code of at most so many modules a side holds this content. largest: modules, 21 or more."""
     try:
         modules(content, largest)
     except ValueError:
