@@ -27,7 +27,7 @@ from .clock import Clock
 from .kinds import CHECKED, READ, gauge, has_plan, read_angle, read_as_its_kind, read_corner
 from .pictures import worn_edge
 from .relief import read_drop
-from .shop import COATER, nm, typed
+from .shop import COATER, nm, typed, worth_at
 
 # Depth of the wear on the radius, as a share of the nominal diameter; invented, of the size that is usual.
 WEAR = {
@@ -140,7 +140,7 @@ class Bench:
                     **common,
                 )
             elif self.line.batch.customer.always_ask:
-                decide(decision="ask", reason=f"worth grinding again at {self.entry['price']} each?", **common)
+                decide(decision="ask", reason=worth_at(self.entry["price"]), **common)
             else:
                 decide(decision="grind", grinds=self.kind.grinds[0], reason=SURE if group.by_hand else "", **common)
 
@@ -164,7 +164,7 @@ class Bench:
             decide(decision="not_ground", result=goes, reason="worn past the smallest size agreed", **common_values)
             self.photograph(common["pieces"][0], "worn at the corner")
         elif customer.always_ask or self.entry.get("asks"):
-            decide(decision="ask", reason=f"worth grinding again at {self.entry['price']} each?", **common_values)
+            decide(decision="ask", reason=worth_at(self.entry["price"]), **common_values)
         else:
             decide(decision="grind", reason=SURE if option["verdict"] == "ask" else "", **common_values)
 

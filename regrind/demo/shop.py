@@ -9,6 +9,7 @@ from regrind.record.contacts import keep_address, keep_contact
 from regrind.record.models import Customer
 from regrind.shop.models import Gauge, Person, Wheel, WorkHolding
 from regrind.shop.owner.actions import save_shop_settings
+from regrind.shop.owner.settings import shop_settings
 
 ROLES = ("owner", "bench", "front_desk")
 COATER: dict[str, Any] = {
@@ -91,3 +92,8 @@ def make_customer(entry: dict[str, Any], by: Person) -> Customer:
     for address in entry.get("addresses", ()):
         keep_address(by=by, customer=customer, **address)
     return customer
+
+
+def worth_at(price: str) -> str:
+    """What is asked of a customer who wants to hear the price before anything is ground."""
+    return f"worth grinding again at {price} {shop_settings().currency} each?"

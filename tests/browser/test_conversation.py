@@ -95,7 +95,11 @@ def answer_on_the_phone(phone, link: str, axe) -> None:
     for row, way in zip(rows[1:], (another, "returned_unground", "scrap"), strict=True):
         customer.choose(**{f"piece_{row.pk}": way})
     customer.fill(who="Ann Lund", note=f"Two are needed on Friday {'x' * 200}")
-    customer.press("Send my answer")
+    customer.press("Read my answer once more")
+    assert states() == ["waiting"] * 4
+    assert axe(phone) == []
+    phone.locator("[name=scrap_sure]").check()
+    customer.press("Yes, send this")
     assert "Thank you. Your answer" in customer.text()
     assert customer.text().count("Two are needed on Friday") == 1
     assert phone.evaluate("document.documentElement.scrollWidth <= innerWidth"), "a long word runs out of the page"

@@ -33,8 +33,11 @@ __all__ = ["quoted"]
 pytestmark = pytest.mark.django_db
 
 
-def answer(client, asked, *, who="Ann Lund", **fields):
-    return client.post(asked.where, {"who": who, "note": "", "every": "", **fields})
+SURE = {"sure": "on", "scrap_sure": "on"}
+
+
+def answer(client, asked, *, who="Ann Lund", sure=SURE, **fields):
+    return client.post(asked.where, {"who": who, "note": "", "every": "", **sure, **fields})
 
 
 def test_opening_shows_the_quote_and_changes_nothing(quoted, client):
@@ -254,7 +257,9 @@ def test_a_note_stands_once_and_html_in_names_and_notes_stays_text(quoted, clien
     asked = quoted(2)
     first, second = asked.rows
     ways = {f"piece_{first.pk}": "scrap", f"piece_{second.pk}": asked.way("end")}
-    client.post(asked.where, {"who": "<b>Ann</b>", "note": "<script>alert(1)</script>; soon", "every": "", **ways})
+    client.post(
+        asked.where, {"who": "<b>Ann</b>", "note": "<script>alert(1)</script>; soon", "every": "", **SURE, **ways}
+    )
     for page in (client.get(asked.where), desk.get("/office/417/quotes/1"), desk.get("/bench/417-1/plan")):
         text = page.content.decode()
         assert "<b>Ann" not in text
@@ -291,3 +296,32 @@ def test_no_page_prints_the_person_of_an_event_that_may_have_none():
     folder = Path(settings.BASE_DIR) / "templates"
     pages = {str(page.relative_to(folder)) for page in folder.rglob("*.html") if re.search(r"\.by\b", page.read_text())}
     assert pages == own_person
+
+
+def test_an_answer_is_read_once_more_before_it_is_sent(quoted, client):
+    asked = quoted(2, 1)
+    first = asked.items[0]
+    chosen = {f"item_{first.pk}": asked.way("end"), "note": "soon please"}
+    summary = answer(client, asked, sure={}, **chosen)
+    page = summary.content.decode()
+    assert summary.status_code == 200
+    for said in ("Is this right?", "Grind end, 12.00 USD each", "(1-1, 1-2)", "Left open", "2-1", "soon please"):
+        assert said in page
+    assert "scrap_sure" not in page
+    assert set(asked.states()) == {"waiting"}
+    back = answer(client, asked, sure={"back": "on"}, **chosen)
+    assert re.search(rf'value="{asked.way("end")}"[^>]*checked', back.content.decode())
+    assert set(asked.states()) == {"waiting"}
+    hidden = dict(re.findall(r'type="hidden" name="([^"]+)" value="([^"]*)"', page))
+    assert client.post(asked.where, {**hidden, "sure": "on"}).status_code == 302
+    assert asked.states() == ["ready_to_grind", "ready_to_grind", "waiting"]
+
+
+def test_scrap_needs_a_tick_of_its_own(quoted, client):
+    asked = quoted(2)
+    refused = answer(client, asked, sure={"sure": "on"}, every="scrap")
+    assert refused.status_code == 422
+    assert "Tick this, or change your answer." in refused.content.decode()
+    assert asked.states() == ["waiting", "waiting"]
+    assert answer(client, asked, every="scrap").status_code == 302
+    assert asked.states() == ["released", "released"]

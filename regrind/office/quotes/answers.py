@@ -16,6 +16,8 @@ from .prices import agreed_prices
 from .settled import way_of
 from .states import is_as_shown, newest_rows
 
+NOT_GROUND = {"returned_unground": "return unground", "scrap": "scrap"}
+
 
 def note_answer(
     answering: Event, answer: Answer, pieces: Sequence[Piece], way: str = "", link: QuoteLink | None = None
@@ -51,6 +53,16 @@ def _agreed_minor(row: QuotePiece, answer: Answer, way: str) -> int | None:
 def find_option(item: QuoteItem, way: str) -> dict[str, Any] | None:
     """The option of an item by its way; None where it is not one of it."""
     return next((option for option in item.shown["options"] if option["way"] == way), None)
+
+
+def say_way(item: QuoteItem, way: str, currency: str) -> str:
+    """`grind sides and end, 17.50 USD each`; `return unground`."""
+    option = find_option(item, way)
+    if option is None:
+        return NOT_GROUND[way]
+    minor = option["price_minor"]
+    price = f", {minor / 100:.2f} {currency} each" if minor is not None else ""
+    return f"grind {option['words']}{price}"
 
 
 def _price_line(line: Line) -> None:

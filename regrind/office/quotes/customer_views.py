@@ -22,7 +22,7 @@ from .deciding import decide_by_link
 from .forms import DecisionForm, ItemFields
 from .links import open_link
 from .pictures import Pictures, pictures_of, shown_photos, small_jpeg
-from .shown import Way, answered_rows, settled_parts, with_options
+from .shown import Way, answered_rows, chosen_rows, left_open, settled_parts, with_options
 from .states import QuoteState, state_of
 
 HEADERS = {
@@ -54,7 +54,8 @@ def _private(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
 @_private
 @require_http_methods(["GET", "HEAD", "POST"])
 def page(request: HttpRequest, token: str) -> HttpResponse:
-    """The quote of a link, and what its customer decides. A GET changes nothing."""
+    """The quote of a link, and what its customer decides: chosen, read once more as a summary, and sent. A GET changes
+    nothing."""
     link = open_link(request, token)
     if link is None:
         return _opens_nothing(request)
@@ -63,6 +64,10 @@ def page(request: HttpRequest, token: str) -> HttpResponse:
     form = DecisionForm(sent, state=state)
     if not form.is_bound or not form.is_valid():
         return _show(request, link, state, form)
+    if "back" in request.POST:
+        return _show(request, link, state, form, status=200)
+    if not form.is_sure():
+        return _summarize(request, link, state, form)
     data = form.cleaned_data
     try:
         decide_by_link(link=link, who=data["who"], note=data["note"], ways=form.decisions())
@@ -70,6 +75,23 @@ def page(request: HttpRequest, token: str) -> HttpResponse:
         form.refuse(str(refused))
         return _show(request, link, state_of(link.quote), form)
     return HttpResponseRedirect(request.path)
+
+
+def _summarize(request: HttpRequest, link: QuoteLink, state: QuoteState, form: DecisionForm) -> HttpResponse:
+    """What would be sent, before it is; a way to scrap needs a tick of its own."""
+    ways, data = form.decisions(), form.cleaned_data
+    context: dict[str, Any] = {
+        "shop": shop_settings(),
+        "quote": link.quote,
+        "rows": chosen_rows(state, ways),
+        "left_open": left_open(state, ways),
+        "who": data["who"],
+        "note": data["note"],
+        "typed": form.typed(),
+        "scraps": form.scraps(),
+        "tick_missing": data["sure"],
+    }
+    return render(request, "quote/summary.html", context, status=422 if data["sure"] else 200)
 
 
 def _opens_nothing(request: HttpRequest) -> HttpResponse:
@@ -93,7 +115,10 @@ def _item(fields: ItemFields, pictures: dict[int, Pictures]) -> tuple[ItemFields
     return fields, with_options(fields.state, fields.bound), pictures[fields.state.item.pk]
 
 
-def _show(request: HttpRequest, link: QuoteLink, state: QuoteState, form: DecisionForm) -> HttpResponse:
+def _show(
+    request: HttpRequest, link: QuoteLink, state: QuoteState, form: DecisionForm, *, status: int = 422
+) -> HttpResponse:
+    """The page; with what was sent where a form is bound, with this status."""
     quote, pictures = link.quote, pictures_of(link.quote)
     context: dict[str, Any] = {
         "shop": shop_settings(),
@@ -105,4 +130,4 @@ def _show(request: HttpRequest, link: QuoteLink, state: QuoteState, form: Decisi
         "settled": settled_parts(quote),
         "photos_address": f"{request.path}/photo",
     }
-    return render(request, "quote/page.html", context, status=422 if form.is_bound else 200)
+    return render(request, "quote/page.html", context, status=status if form.is_bound else 200)

@@ -7,10 +7,8 @@ from regrind.shop.events import Conflict, Refusal, event
 
 from ..actions import record_answer
 from ..quote_models import QuoteItem, QuoteLink
-from .answers import find_option
+from .answers import NOT_GROUND, find_option, say_way
 from .states import PieceState, state_of
-
-NOT_GROUND = {"returned_unground": "return unground", "scrap": "scrap"}
 
 
 def decide_by_link(*, link: QuoteLink, who: str, note: str, ways: Mapping[int, str]) -> list[Answer]:
@@ -69,13 +67,3 @@ def _read_way(item: QuoteItem, way: str) -> tuple[str, tuple[int, int] | None]:
         raise Refusal("That is not among what was offered. Open the page again.")
     word, *numbers = way.split(":")
     return word, (int(numbers[0]), int(numbers[1])) if numbers else None
-
-
-def say_way(item: QuoteItem, way: str, currency: str) -> str:
-    """`grind sides and end, 17.50 USD each`; `return unground`."""
-    option = find_option(item, way)
-    if option is None:
-        return NOT_GROUND[way]
-    minor = option["price_minor"]
-    price = f", {minor / 100:.2f} {currency} each" if minor is not None else ""
-    return f"grind {option['words']}{price}"

@@ -73,6 +73,8 @@ class DecisionForm(ShopForm):
         error_messages={"required": "Your name is required: the shop writes down who decided."},
         widget=forms.TextInput(attrs={"autocomplete": "name"}),
     )
+    sure = forms.BooleanField(required=False, widget=forms.HiddenInput)  # the summary was read, and sent
+    scrap_sure = forms.BooleanField(required=False)
     note = forms.CharField(
         label="A note to the shop", max_length=300, required=False, widget=forms.Textarea(attrs={"rows": 3})
     )
@@ -102,6 +104,19 @@ class DecisionForm(ShopForm):
         """The way chosen for each piece of the quote, by the key of its row; undecided ones are left out."""
         ways = {piece.row.pk: self._way(item, piece) for item in self._open_items() for piece in item.open_pieces}
         return {pk: way for pk, way in ways.items() if way}
+
+    def is_sure(self) -> bool:
+        """Whether the summary of a valid answer was sent, with its tick where something goes to scrap."""
+        data = self.cleaned_data
+        return data["sure"] and (data["scrap_sure"] or not self.scraps())
+
+    def scraps(self) -> bool:
+        return "scrap" in self.decisions().values()
+
+    def typed(self) -> list[tuple[str, str]]:
+        """What was chosen and typed, to be sent again with the summary."""
+        names = [name for name in self.fields if name not in ("sure", "scrap_sure")]
+        return [(name, self.data[name]) for name in names if self.data.get(name)]
 
     def _way(self, item: ItemState, piece: PieceState) -> str:
         data = self.cleaned_data

@@ -1,6 +1,6 @@
 """A quote as its pages show it: rows with everything that a template writes down."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -10,6 +10,7 @@ from django.forms.boundfield import BoundField, BoundWidget
 from regrind.record.piece_names import spans
 
 from ..quote_models import Quote, QuoteAnswer
+from .answers import say_way
 from .states import ItemState, PieceState, QuoteState
 
 
@@ -49,6 +50,39 @@ def with_options(state: ItemState, bound: BoundField | None = None) -> list[Way]
 
 
 @dataclass(frozen=True)
+class Chosen:
+    """What is about to be sent for some pieces of an item."""
+
+    tool: str
+    pieces: str
+    words: str
+    scrap: bool
+
+
+def chosen_rows(state: QuoteState, ways: Mapping[int, str]) -> list[Chosen]:
+    """What a customer chose, like pieces together. ways: by the key of a quote's piece."""
+    rows: list[Chosen] = []
+    for item in state.items:
+        groups: dict[str, list[PieceState]] = {}
+        for piece in item.pieces:
+            if piece.row.pk in ways:
+                groups.setdefault(ways[piece.row.pk], []).append(piece)
+        for way, same in groups.items():
+            words = say_way(item.item, way, state.quote.currency)
+            rows.append(Chosen(item.item.shown["tool"], _spans(same), words, way == "scrap"))
+    return rows
+
+
+def left_open(state: QuoteState, ways: Mapping[int, str]) -> str:
+    """The pieces that wait and get no answer now: `1-2, 1-3`."""
+    return spans(piece.row.piece for piece in state.pieces if piece.open and piece.row.pk not in ways)
+
+
+def _spans(same: Sequence[PieceState]) -> str:
+    return spans(piece.row.piece for piece in same)
+
+
+@dataclass(frozen=True)
 class Answered:
     """What was answered for some pieces of a quote, by whom and how."""
 
@@ -79,7 +113,7 @@ def _answered(item: ItemState, same: Sequence[PieceState], row: QuoteAnswer) -> 
     way, _, note = answer.agreed.partition("; ") if row.link_id else (answer.agreed, "", "")
     return Answered(
         item.item.shown["tool"],
-        spans(piece.row.piece for piece in same),
+        _spans(same),
         way if row.link_id else f"{answer.get_decision_display()}: {way}",
         answer.who,
         answer.get_how_display(),
