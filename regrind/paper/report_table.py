@@ -92,7 +92,7 @@ def _columns(style: Style) -> list[tuple[str, Read]]:
         ("Runout", lambda state: _known(text.stacked(state.runout, style))),
         ("Relief", lambda state: _relief(state, style)),
         ("Drop", lambda state: _drop(state, style)),
-        ("Point", lambda state: text.angle(state.point, style) if state.point else ""),
+        ("Angle", lambda state: text.angle(state.point, style) if state.point else ""),
         ("Width", lambda state: _known(text.stacked(state.width, style))),
         ("Chamfer", lambda state: _known(text.stacked(state.chamfer, style))),
     ]

@@ -94,7 +94,7 @@ KINDS = {
             "chamfer",
             "chamfer mill or countersink",
             ("face",),
-            ("diameter", "point angle", "damage"),
+            ("diameter", "included angle", "damage"),
             ("angle", "diameter", "length"),
             limits=("smallest", "thickness_limit"),
             angle="included angle",

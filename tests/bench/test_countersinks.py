@@ -7,6 +7,7 @@ import pytest
 
 from regrind.bench.models import FinalCheck, Plan
 from regrind.record.models import Customer, Family, Line
+from regrind.shop.models import Wheel
 
 from .plan_pages import where
 
@@ -94,3 +95,21 @@ def test_a_tooth_that_gets_too_thin_is_scrap_and_has_to_be_read_for_its_limit(at
     page = at_bench.get(f"/bench/{thin}/plan")
     assert page.context["option"]["verdict"] == "scrap"
     assert "past a limit: the least thickness of a tooth agreed" in page.content.decode()
+
+
+def test_the_grind_page_shows_what_comes_off_the_face_and_whose_wheel_it_offers(at_bench, sinks, wheel):
+    other, other_ids = sinks({"teeth": 4}, number=77)
+    plan_shown(at_bench, other, other_ids)
+    Wheel.objects.update(abrasive="CBN")
+    typed = {"pieces": other_ids, "grinds": ["face"], "minutes": "9", "wheel": wheel.pk, "wheel_sure": "on"}
+    assert at_bench.post(f"/bench/{other}/grind", **typed).status_code == 302
+    line, ids = sinks()
+    Line.objects.filter(pk=line.pk).update(smallest_nm=16 * MM)
+    page = plan_shown(at_bench, line, ids)
+    assert "not under" in page.content.decode()
+    grind = at_bench.get(f"/bench/{line}/grind")
+    figures = {figure.label: figure.text for figure in grind.context["groups"][0].figures}
+    assert figures["Index each flute by"] == dict(page.context["kind_figures"])["Index each flute by"]
+    assert figures["Off the face, along the rim"].startswith("0.263")
+    assert grind.context["hints"]["wheel"] == "as last used on other tools: choose what suits these"
+    assert "What was taken, note, time" in grind.content.decode()

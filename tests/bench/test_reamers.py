@@ -186,3 +186,18 @@ def test_card_and_check_say_the_hole_and_what_is_accepted(at_bench, reamers):
     assert told["Hole to ream"].endswith("10.000 mm to 10.015 mm")
     field = page.context["form"].fields["diameter"].widget.attrs
     assert (field["data-least"], field["data-most"]) == (10 * MM, 10_012_000)
+
+
+def test_the_page_says_how_far_the_chamfer_can_grow_and_where_the_hole_is_too_close(at_bench, reamers):
+    """By hand, 45°: the front shrinks by twice what comes off, so it lasts for its diameter over twice the cut."""
+    line, _ids = reamers(worn_margin="1.4 mm", diameter="10.012 mm")
+    page, figures = shown(at_bench, line)
+    option = page.context["option"]
+    more = int(option["front_diameter_mm"] / (2 * option["cut_back_mm"]))
+    assert f"can grow {more} more times, then the front is cut back" in figures["Diameter of its front"]
+    assert [row["verdict"] for row in option["limits"] if row["limit"] == "reamer_upper"] == ["too_close"]
+    assert figures["In that hole"] == "fits as a new reamer does by its figure; the reading is too unsure to call it"
+    html = page.content.decode()
+    assert "At least" not in html
+    assert "at most" in html
+    assert "not under" not in html

@@ -242,5 +242,8 @@ def last_used(line: Line, aims: Sequence[Aim]) -> dict[str, int | None]:
         .order_by("-pk")
     )
     of_family = grinds.filter(piece__line__in=recent_lines(line.family_id))
-    last = of_part_first(of_family, next_part(aims)).first() or grinds.first()
-    return {"wheel": last.wheel_id, "holding": last.holding_id} if last else {}
+    of_these = of_part_first(of_family, next_part(aims)).first()
+    last = of_these or grinds.first()
+    if last is None:
+        return {}
+    return {"wheel": last.wheel_id, "holding": last.holding_id, "of_these_tools": of_these is not None}

@@ -23,13 +23,14 @@ from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
+from ..kinds.registry import kind_of
 from ..models import FinalCheck, Grind, Plan
 from ..planning.wishes import say_against_wish
 from ..revisions import newest, revisions
 from . import actions
 from .card_section import Figure
 from .forms import GrindForm
-from .prefill import Aim, aim, differ, last_used
+from .prefill import Aim, aim, differ, last_used, option_of
 
 FOLDED = {"order", "order_sure", "roughing", "finishing", "note", "done_at", "gashed"}
 
@@ -101,10 +102,17 @@ def _page(request: HttpRequest, line: Line, form: GrindForm, aims: Sequence[Aim]
             "cautions": _cautions(line, aims),
             "undo": None if form.is_bound else undo_bar(person_of(request), pieces),
             "kind": line.family.kind_data,
+            "more_words": _name_more(form),
             "open_more": bool(set(form.errors) & FOLDED),
         },
         status=422 if form.is_bound else 200,
     )
+
+
+def _name_more(form: GrindForm) -> str:
+    """What the fold holds, for tools of this kind."""
+    names = (("order", form.has_order), ("gash", form.has_gash))
+    return ", ".join(["What was taken", *(name for name, asked in names if asked), "note", "time"])
 
 
 def _made_under(line: Line, aims: Sequence[Aim]) -> str:
@@ -116,7 +124,9 @@ def _made_under(line: Line, aims: Sequence[Aim]) -> str:
 
 def _hints(form: GrindForm, aims: Sequence[Aim]) -> dict[str, str]:
     """What stands beside the fields that are filled in, or that may stay empty."""
-    hints = {name: "as last used for these tools" for name in ("wheel", "holding") if form.initial.get(name)}
+    of_these = form.initial.get("of_these_tools")
+    words = "as last used for these tools" if of_these else "as last used on other tools: choose what suits these"
+    hints = {name: words for name in ("wheel", "holding") if form.initial.get(name)}
     for name, values in (("infeed", [one.infeed_nm for one in aims]), ("end_taken", [one.end_nm for one in aims])):
         if differ(values):
             hints[name] = "left empty: as planned for each"
@@ -181,7 +191,15 @@ def _figures(aim: Aim, *, large: bool) -> list[Figure]:
         Figure("Off the end", aim.end_nm),
         Figure("Usable length", plan.usable_nm),
     ]
-    return [figure for figure in figures if figure.nm]
+    return [figure for figure in figures if figure.nm] + _list_own_figures(aim, plan)
+
+
+def _list_own_figures(aim: Aim, plan: Plan) -> list[Figure]:
+    """Those of a kind with a plan of its own that takes nothing off sides or end: off the face, by which angle."""
+    planner, option = kind_of(aim.piece.line.family).planner, option_of(plan)
+    if planner is None or aim.infeed_nm or aim.end_nm or not option.get("grind"):
+        return []
+    return [Figure(label, text=text) for label, text in planner.figures(option, aim.piece.batch.customer.unit)]
 
 
 def alike(aims: Sequence[Aim]) -> list[tuple[Aim, list[Piece]]]:

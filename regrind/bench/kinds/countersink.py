@@ -118,12 +118,12 @@ KIND = BenchKind(
     labels={
         "damage": "The cutting edges",
         "diameter_worn": "Taken over a worn edge",
-        "rim_land": "Wear land at the rim, along the rim",
+        "rim_land": "Wear land at the rim, in the cutting direction",
         "primary": "Relief at the rim",
     },
     hints={
         "diameter": "The largest that cuts.",
-        "rim_land": "The widest, in the cutting direction: the face goes back by as much.",
+        "rim_land": "The widest: the face goes back by as much.",
         "primary": "Left empty, 10° ± 6° is assumed, from memory; it says how much smaller the tool gets.",
     },
     planner=KindPlan(

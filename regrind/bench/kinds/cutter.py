@@ -127,7 +127,7 @@ def list_figures(option: Mapping[str, Any], unit: Unit) -> list[tuple[str, str]]
         ("Diameter after", say(option["diameter_mm"], unit)),
         ("Off the highest tooth, radial", say(option["removal_radial_mm"], unit)),
         ("Width after", say(option["width_mm"], unit)),
-        ("Gullet left", say(option["gullet_depth_mm"], unit)),
+        ("Gullet left", _say_gullet(option, unit)),
     ]
     if option["reach_mm"] is not None:
         figures.append(("Reach below the neck", say(option["reach_mm"], unit)))
@@ -136,6 +136,12 @@ def list_figures(option: Mapping[str, Any], unit: Unit) -> list[tuple[str, str]]
     figures.append(("Primary land after", f"{land}{wide}"))
     rake = option["rake_deg"]
     return [*figures, ("Rake after", "not known" if rake is None else f"{rake:.1f}°")]
+
+
+def _say_gullet(option: Mapping[str, Any], unit: Unit) -> str:
+    """What is left of it; that regrinds are counted without it, where nobody read it."""
+    gullet_mm = option["gullet_depth_mm"]
+    return "not known, so the regrinds left are counted without it" if gullet_mm is None else say(gullet_mm, unit)
 
 
 def say_short(option: Mapping[str, Any], unit: Unit) -> list[str]:
@@ -190,6 +196,7 @@ KIND = BenchKind(
     labels={
         "damage": "Periphery and sides",
         "diameter_worn": "Taken over a worn edge",
+        "rim_land": "Wear land on the periphery, in the cutting direction",
         "tir": "Runout of the periphery, total reading",
         "primary": "Primary relief of the periphery",
         "rake": "Rake of the periphery",

@@ -43,7 +43,7 @@ MEASURES = {
     "chamfer_relief": Measure("Relief of the chamfer", "relief of the chamfer", degrees=(0, 45)),
     "width": Measure("Width", "width", 30 * CM_NM, by_eye=False, by_micrometer=True),
     "rim_depth": Measure("Depth on the periphery", "depth on the periphery"),
-    "rim_land": Measure("Wear land on the periphery, in the cutting direction", "wear land on the periphery"),
+    "rim_land": Measure("Wear land at the rim, in the cutting direction", "wear land at the rim"),
     "left_depth": Measure("Depth on the left side", "depth on the left side"),
     "left_reach": Measure("Left side, how far in from the rim", "how far in on the left side"),
     "right_depth": Measure("Depth on the right side", "depth on the right side"),

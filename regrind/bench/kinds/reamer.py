@@ -90,22 +90,40 @@ def list_figures(option: Mapping[str, Any], unit: Unit) -> list[tuple[str, str]]
         ("Cut-back", say(option["cut_back_mm"], unit) if option["cut_back_mm"] else "nothing"),
         ("Diameter after", say(option["diameter_mm"], unit)),
         ("Chamfer after, along the axis", say(option["chamfer_length_mm"], unit)),
-        ("Diameter of its front", say(option["front_diameter_mm"], unit)),
+        ("Diameter of its front", f"{say(option['front_diameter_mm'], unit)}{_say_front_left(option)}"),
         ("Margin left", say(option["usable_length_mm"], unit)),
     ]
     if option["end_cut_mm"]:
         figures.append(("Off the front", say(option["end_cut_mm"], unit)))
-    return figures + _list_hole(option["hole"], unit)
+    return figures + _list_hole(option, unit)
 
 
-def _list_hole(hole: Mapping[str, Any] | None, unit: Unit) -> list[tuple[str, str]]:
+def _say_front_left(option: Mapping[str, Any]) -> str:
+    """How many more regrinds as deep as this the chamfer can grow by, before the front is cut back as well."""
+    length, cut = option["chamfer_length_mm"], option["cut_back_mm"]
+    front, lost = option["front_diameter_mm"], option["diameter_mm"] - option["front_diameter_mm"]
+    if not cut or option["end_cut_mm"] or lost <= 0:
+        return ""
+    more = math.floor(front / lost * length / cut)
+    return f"; the chamfer can grow {more} more times, then the front is cut back as well"
+
+
+def _say_fit(option: Mapping[str, Any]) -> str:
+    """How it stands to the hole by its figure, and where the reading is too unsure to call it."""
+    words = FITS[option["hole"]["verdict"]]
+    of_hole = [limit["verdict"] for limit in option["limits"] if limit["limit"] in ("hole_lower", "reamer_upper")]
+    close = "too_close" in of_hole
+    return f"{words} by its figure; the reading is too unsure to call it" if close else words
+
+
+def _list_hole(option: Mapping[str, Any], unit: Unit) -> list[tuple[str, str]]:
     """How it stands to the hole it is for."""
-    if hole is None:
+    if (hole := option["hole"]) is None:
         return [("Hole to ream", "not named: write it on the line")]
     figures = [
         ("Hole to ream", _say_span(hole, "hole", unit)),
         ("A new reamer for it", _say_span(hole, "reamer", unit)),
-        ("In that hole", FITS[hole["verdict"]]),
+        ("In that hole", _say_fit(option)),
     ]
     wear_mm = hole["wear_left_mm"]
     return figures + ([("Wear left to the hole's lower size", say(wear_mm, unit))] if wear_mm > 0 else [])
@@ -120,7 +138,7 @@ def say_short(option: Mapping[str, Any], unit: Unit) -> list[str]:
     """For the job sheet: the chamfer after, and the hole."""
     words = [f"chamfer {show_with_unit(to_nm(option['chamfer_length_mm']), unit)} long"]
     hole = option["hole"]
-    return words + ([f"hole {_say_span(hole, 'hole', unit)}: {FITS[hole['verdict']]}"] if hole else [])
+    return words + ([f"hole {_say_span(hole, 'hole', unit)}: {_say_fit(option)}"] if hole else [])
 
 
 def sketch_chamfer(case: Mapping[str, Any], option: Mapping[str, Any], unit: Unit) -> dict[str, Sketch]:
@@ -135,7 +153,9 @@ def sketch_chamfer(case: Mapping[str, Any], option: Mapping[str, Any], unit: Uni
     )
     note = f"{in_unit(option['cut_back_mm'], unit)} back from the corner; dark: worn margin"
     worn = 0.0, find_deepest_mm(case, "worn_margin")
-    sketch = sketch_front(*outlines, worn, ("chamfer", "chamfer"), note)
+    lengths = in_unit(length, unit), in_unit(option["chamfer_length_mm"], unit)
+    words = f"chamfer as received, {lengths[0]}", f"chamfer after, {lengths[1]}"
+    sketch = sketch_front(*outlines, worn, words, note)
     return {part: sketch for part in option["grind"] if part == "chamfer"}
 
 

@@ -110,8 +110,8 @@ def sketch_chamfer(case: Mapping[str, Any], option: Mapping[str, Any], unit: Uni
     worn = -length, find_deepest_mm(case, "worn") - length
     note = f"{in_unit(cut, unit)} off the front; dark: worn threads; the crests as one line"
     note += "" if read else "; front not read, drawn at the thread's root"
-    words = (f"{option['chamfer_threads']:.1f} threads of chamfer",) * 2
-    sketch = sketch_front(before, after, worn, (words[0], words[1]), note)
+    note += f"; {option['chamfer_threads']:.1f} threads of chamfer both times"
+    sketch = sketch_front(before, after, worn, ("front as received", "front after"), note)
     return {"chamfer": sketch}
 
 

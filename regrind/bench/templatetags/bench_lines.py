@@ -7,7 +7,6 @@ from django.urls import reverse
 from django.utils.dateformat import format as date_format
 
 from regrind.geometry.units import show_with_unit
-from regrind.record.kinds import RADIAL
 from regrind.record.limit_words import say_tooth_limits
 from regrind.record.models import Line
 
@@ -46,7 +45,7 @@ def _limits(line: Line) -> list[Fact]:
         within = f" within {show_with_unit(line.match_tolerance_nm, unit)}" if line.match_tolerance_nm else ""
         facts.append(Fact(f"keep matched{within}", badge=""))
     smallest, shortest = line.smallest_diameter_nm(), line.shortest_usable_nm()
-    if smallest and set(RADIAL) & set(line.family.kind_data.grinds):
+    if smallest and line.holds_smallest():
         facts.append(Fact(f"not under {show_with_unit(smallest, unit)}", badge=""))
     clip = line.widest_chamfer_nm()
     if clip and "corner" in line.family.kind_data.grinds:

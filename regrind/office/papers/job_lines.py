@@ -69,11 +69,11 @@ def job_line(line: Line, same: Sequence[Piece], rows: Rows) -> values.JobLine:
 
 def _note(line: Line) -> str:
     """The line's own limits and note."""
-    how, sides = style(line.batch), bool(set(RADIAL) & set(line.family.kind_data.grinds))
+    how = style(line.batch)
     named = [
         f"{name} {words_of(nm, how)}"
         for name, nm in (
-            ("⌀ not below", line.smallest_diameter_nm() if sides else None),
+            ("⌀ not below", line.smallest_diameter_nm() if line.holds_smallest() else None),
             ("usable length not below", line.shortest_usable_nm()),
             ("corners may be clipped up to", line.chamfer_nm),
             ("corner radius may become", line.other_radius_nm),

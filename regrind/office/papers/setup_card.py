@@ -168,7 +168,7 @@ def _limits(line: Line, card: Card) -> tuple[values.SetupFigure, ...]:
     plan, planner = card.plan, kind_of(line.family).planner
     sized = planner is None or planner.measured
     within_nm = tolerance_of(line, plan) if sized else None
-    smallest, shortest = line.smallest_diameter_nm() if sized else None, line.shortest_usable_nm()
+    smallest, shortest = line.smallest_diameter_nm() if line.holds_smallest() else None, line.shortest_usable_nm()
     limits = (
         ("Tolerance of the diameter, ±", within_nm, None),
         ("Diameter, not below", smallest, plan.diameter_nm if plan else None),

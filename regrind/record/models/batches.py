@@ -108,6 +108,12 @@ class Line(models.Model):
         widest: int | None = self.chamfer_nm if self.chamfer_nm is not None else self.batch.customer.chamfer_nm
         return widest
 
+    def holds_smallest(self) -> bool:
+        """Whether its smallest diameter says anything: not of a thread, nor where a hole decides and the line has none
+        of its own."""
+        limited = "smallest" in self.family.kind_data.limits
+        return limited and (self.smallest_nm is not None or not self.hole_words())
+
     def hole_words(self) -> str:
         """The hole as it is written: the line's own, else of the terms where its tools ream; '' for none."""
         return self.hole or (self.batch.customer.hole if self.family.kind_data.reams else "")
