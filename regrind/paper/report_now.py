@@ -9,6 +9,8 @@ from regrind.paper.values import Length, PieceNow, ReportLine, Style
 
 SHARES = (0.14, 0.13, 0.12, 0.12, 0.2, 0.29)
 
+UNREAD = "not measured"
+
 
 def now_table(lines: Sequence[ReportLine], style: Style, wide: float) -> list[Flowable]:
     """Heading and table of all lines; nothing where no line tells its pieces."""
@@ -33,7 +35,9 @@ def _row(one: PieceNow, style: Style, widths: Sequence[float]) -> list[parts.Cel
         (one.overall_length, one.lengths_of, parts.SMALL_RIGHT),
         (one.usable_length, one.lengths_of, parts.SMALL_RIGHT),
     )
-    cells += [parts.paragraph(_size(value, model, style), face) for value, model, face in sizes]
+    none_read = all(value is None for value, _, _ in sizes)
+    words = [UNREAD, "", ""] if none_read else [_size(value, model, style) for value, model, _ in sizes]
+    cells += [parts.paragraph(said, face) if said else "" for said, (_, _, face) in zip(words, sizes, strict=True)]
     state = [f"corner {one.corner}" if one.corner else "", *one.other, f"coating {one.coating}" if one.coating else ""]
     cells.append(parts.paragraph("\n".join(filter(None, state)), parts.SMALL))
     return [*cells, parts.paragraph("\n".join(one.limits), parts.SMALL)]
@@ -42,5 +46,5 @@ def _row(one: PieceNow, style: Style, widths: Sequence[float]) -> list[parts.Cel
 def _size(value: Length | None, model: str, style: Style) -> str:
     """A size in both units, and the piece that it was measured on where it is another one."""
     if value is None:
-        return "not measured"
+        return UNREAD
     return f"as {model}:\n{text.stacked(value, style)}" if model else text.stacked(value, style)

@@ -6,6 +6,8 @@ import pytest
 
 from regrind.bench.models import Plan
 from regrind.geometry.units import NARROW_SPACE
+from regrind.office.papers.common import gather
+from regrind.office.papers.job_lines import job_line
 from regrind.office.papers.setup_card import setup_sheet
 from regrind.record.models import Customer, Family
 
@@ -120,3 +122,17 @@ def test_card_and_check_of_a_tap_say_its_chamfer_and_hold_no_diameter(at_bench, 
     at_bench.post(f"/bench/{line}/grind", pieces=ids, grinds=["end", "chamfer"], minutes="20")
     told = {figure.label: figure.text for figure in at_bench.get(f"/bench/{line}/check").context["planned"]}
     assert told["Planned chamfer"].replace(NARROW_SPACE, " ") == "5.000 mm along the axis; threads in it: 4.0, form D"
+
+
+def test_a_diameter_as_marked_was_measured_on_no_piece(at_bench, taps):
+    line, ids = taps(diameter="8 mm", diameter_source="marked")
+    pieces = list(line.pieces.order_by("number"))
+    [row] = job_line(line, pieces, gather(pieces)).pieces
+    assert row.diameter_now.assumed
+    assert "measured on" not in row.note
+    key = at_bench.get(f"/bench/{line}/plan").context["group"].key
+    at_bench.post(f"/bench/{line}/plan", do="keep", pieces=ids, option=0, group=key, why="agreed")
+    at_bench.post(f"/bench/{line}/grind", pieces=ids, grinds=["end", "chamfer"], minutes="20")
+    typed = {"passed": "yes", "overall": "80 mm", "chamfer_length": "5 mm"}
+    assert at_bench.post(f"/bench/{line}/check", pieces=ids, **typed).status_code == 302
+    assert "no limit holds what was read" in at_bench.get(f"/bench/{line}/checked").content.decode()

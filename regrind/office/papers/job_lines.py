@@ -151,7 +151,7 @@ def _why(pieces: Sequence[Piece], rows: Rows) -> str:
         f"Complaint of {piece.complaint_of}: {piece.complaint}" if piece.complaint_of else "",
         "" if confirmed else piece.reason,
         f"⌀ now measured on {rows.names[inspection.piece_id]}"
-        if inspection and inspection.diameter_nm and _shared(pieces, inspection)
+        if inspection and _is_measured(inspection) and _shared(pieces, inspection)
         else "",
     ]
     return "; ".join(part for part in reasons if part)
@@ -166,6 +166,11 @@ def _say_kind(piece: Piece, rows: Rows) -> list[str]:
     unit = piece.line.batch.customer.unit
     deciding = planner.deciding(rows.case(piece), option, unit)
     return planner.short(option, unit) + [f"{label.lower()}: {text}" for label, text in deciding]
+
+
+def _is_measured(inspection: Inspection) -> bool:
+    """Whether somebody measured its diameter: one as marked was read on no piece."""
+    return bool(inspection.diameter_nm) and inspection.diameter_source != "marked"
 
 
 def _shared(pieces: Sequence[Piece], inspection: Inspection) -> bool:
