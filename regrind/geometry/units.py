@@ -150,7 +150,7 @@ def _unit(spelling: str | None, number: _Number, text: str, unit: Unit | None) -
         return unit
     if number.form == "fraction":
         raise _needs_unit(text, ["in", "mm"])
-    raise _needs_unit(text.rstrip(".,"), ["in", "thou", "tenths"] if unit == "in" else ["mm", "um"])
+    raise _needs_unit(text.rstrip(".,"), ["in", "thou", "tenths"] if unit == "in" else ["mm", "µm"])
 
 
 def _needs_unit(text: str, units: list[str]) -> NeedsUnit:

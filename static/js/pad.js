@@ -142,8 +142,8 @@ function update() {
   const named = here || first(),
     name = named && named.labels[0] ? named.labels[0].firstChild.textContent.trim() : "";
   const echo = here && document.getElementById(here.id + "_echo");
-  const choices = echo ? [...echo.querySelectorAll("[data-choice]")].map((one) => one.dataset.choice.split(" ").pop()) :
-    [];
+  const choices = echo ? [...echo.querySelectorAll("[data-choice]")].map((one) => one.dataset.choice.split(" ").pop()
+    .replace("µm", "um")) : [];
   display.replaceChildren(named ? name : "Tap a number field");
   if (here) {
     const strong = document.createElement("strong"),

@@ -10,6 +10,7 @@
     const text = input.value;
     const {
       least,
+      longest,
       most,
       unit = "in"
     } = input.dataset;
@@ -21,6 +22,9 @@
       }),
       ...(most && {
         most
+      }),
+      ...(longest && {
+        longest
       })
     });
     try {

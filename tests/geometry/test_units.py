@@ -153,7 +153,7 @@ def test_a_length_finer_than_a_nanometre_names_the_step():
     [
         ("5", "in", ["5 in", "5 thou", "5 tenths"]),
         ("1", "in", ["1 in", "1 thou", "1 tenth"]),
-        ("-5", "mm", ["-5 mm", "-5 um"]),
+        ("-5", "mm", ["-5 mm", "-5 µm"]),
         ("5.", "in", ["5 in", "5 thou", "5 tenths"]),
         ("1/4", "mm", ["1/4 in", "1/4 mm"]),
     ],

@@ -23,3 +23,16 @@ def test_the_error_names_the_allowed_range():
     with pytest.raises(ValidationError) as caught:
         LengthText(unit="mm", least_nm=1_000_000, most_nm=50_000_000).clean("60 mm")
     assert "60 mm is out of range. Write a length from 1.000" in caught.value.message
+
+
+def test_a_whole_number_in_a_field_of_millimetres_is_read_so_where_it_holds_a_tools_lengths():
+    assert LengthText(unit="mm", most_nm=1_000_000_000).clean("60").nm == 60_000_000
+
+
+@pytest.mark.parametrize(
+    ("most_nm", "number"), [(50_000_000, "60"), (1_000_000_000, "6000"), (None, "60")], ids=["depth", "too long", "any"]
+)
+def test_else_both_readings_are_named_as_the_pad_spells_them(most_nm, number):
+    with pytest.raises(ValidationError) as caught:
+        LengthText(unit="mm", most_nm=most_nm).clean(number)
+    assert caught.value.params["choices"] == [f"{number} mm", f"{number} µm"]

@@ -117,7 +117,10 @@ class PageParts(InspectFields):
         else:
             parts += [self._runout(), self._damage()]
         words = "Gauges, tooth and relief" if self.computed else "Gauges"
-        shape = [*self._shape_names(), "drop", "drop_over"]
+        elsewhere = {
+            name for part in parts for name in part.names
+        }  # such as a flute length that stands with the damage
+        shape = [name for name in (*self._shape_names(), "drop", "drop_over") if name not in elsewhere]
         gauges = self._part("gauges", words, shape)
         parts.append(
             replace(gauges, names=(*shape, *GAUGE_FIELDS, "drop_way", *(() if self.asks_teeth else ("teeth",))))

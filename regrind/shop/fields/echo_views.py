@@ -7,6 +7,7 @@ from django.views.decorators.http import require_GET
 from regrind.geometry.length_echo import echo
 from regrind.geometry.units import NeedsUnit, NotALength, Unit, parse, show_with_unit, unit_named
 
+from .forms import read_long
 from .whole_numbers import read_whole
 
 
@@ -19,7 +20,7 @@ def echo_length(request: HttpRequest) -> HttpResponse:
     choices: list[str] = []
     try:
         if text.strip():
-            length = parse(text, unit=unit)
+            length = read_long(text, unit, read_whole(request.GET.get("longest"), 12)) or parse(text, unit=unit)
             shown, outside = echo(length), _say_outside(request, length.nm, unit)
     except NeedsUnit as error:
         choices = list(error.choices)

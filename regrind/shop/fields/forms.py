@@ -16,6 +16,18 @@ from regrind.paper.text import unprintable
 from .whole_numbers import read_whole
 
 MOST_SIGNS = 8
+LONG_NM = 100_000_000  # a field that may hold this much is of a tool's lengths or diameters, not of depths
+
+
+def read_long(text: str, unit: Unit, most_nm: int | None) -> Typed | None:
+    """A bare whole number of millimetres where the field holds a tool's own lengths, which nobody writes in µm.
+
+    None where it must be asked: in inches (5 in or 5 thou?), in a field of depths (60 mm or 60 µm?), or too long here.
+    """
+    if unit != "mm" or most_nm is None or most_nm < LONG_NM or not text.strip().isdecimal():
+        return None
+    typed = parse(f"{text} mm")
+    return typed if typed.nm <= most_nm else None
 
 
 class LengthInput(forms.TextInput):
@@ -47,6 +59,8 @@ class LengthText(forms.CharField):
     ) -> None:
         super().__init__(max_length=64, **kwargs)
         self.unit, self.least_nm, self.most_nm, self.remembered = unit, least_nm, most_nm, remembered
+        if most_nm:  # the echo reads a bare whole number as the form will
+            self.widget.attrs["data-longest"] = str(most_nm)
 
     def set_unit(self, unit: Unit) -> None:
         """Read bare figures in this unit, and tell the page so."""
@@ -70,10 +84,12 @@ class LengthText(forms.CharField):
             raise ValidationError(str(error), code="not_a_length") from error
 
     def _read_remembered(self, text: str, error: NeedsUnit) -> Typed:
-        """A bare whole number in the unit chosen before; asked about where that unit does not fit it."""
+        """A bare whole number in the unit chosen before, else in the field's own; asked about where neither fits it."""
         try:
             if self.remembered:
                 return parse(f"{text} {self.remembered}")
+            if (typed := read_long(text, self.unit, self.most_nm)) and typed.nm >= (self.least_nm or 0):
+                return typed
         except NotALength:
             pass
         raise ValidationError(str(error), code="needs_unit", params={"choices": error.choices}) from error
