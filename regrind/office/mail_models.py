@@ -68,6 +68,11 @@ class Mail(models.Model):
         return f"{state}: {self.fault}" if self.fault else state
 
     @property
+    def text_shown(self) -> str:
+        """Its text as a page shows it: the link of a quote is in no row."""
+        return self.text.replace("{link}", "(the link, made while the mail is sent)")
+
+    @property
     def may_come_back(self) -> bool:
         """Whether somebody can say that it came back."""
         return self.state == "sent" and self.batch_id is not None

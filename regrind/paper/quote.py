@@ -38,14 +38,11 @@ def _item(item: QuotedTools, style: Style, wide: float) -> list[Flowable]:
     pieces = f"{text.plural(item.count, 'tool')}: {item.pieces}"
     facts = f"{pieces}. Size now: {item.now}. Your limit: {item.limit}."
     asked = [parts.paragraph(item.question, parts.STRONG)] if item.question else []
-    return [
-        parts.heading(title),
-        *asked,
-        parts.paragraph(facts, parts.SMALL),
-        *_pictures(item, wide),
-        parts.gap(2),
-        _options(item, style, wide),
-    ]
+    head = [parts.heading(title), *asked, parts.paragraph(facts, parts.SMALL)]
+    pictures = _pictures(item, wide)
+    answers = [parts.gap(2), _options(item, style, wide)]
+    together = [*head, *pictures] if pictures else [*head, *answers]
+    return [parts.together(together), *(answers if pictures else [])]
 
 
 def _pictures(item: QuotedTools, wide: float) -> list[Flowable]:
@@ -127,7 +124,9 @@ def _answer(values: QuoteSheet, wide: float) -> list[Flowable]:
     """The code to scan where there is one, the words to answer by, and lines to sign on."""
     signed = parts.facts([("Name", ""), ("Date", "")], 2, wide)
     if not values.address:
-        return [parts.heading("Your answer"), parts.paragraph(values.answer_to), parts.gap(14), signed]
+        return [
+            parts.together([parts.heading("Your answer"), parts.paragraph(values.answer_to), parts.gap(14), signed])
+        ]
     words = [
         parts.paragraph("Scan the code with a phone, choose, and send. Or open:", parts.STRONG),
         parts.paragraph(values.address),
@@ -136,4 +135,4 @@ def _answer(values: QuoteSheet, wide: float) -> list[Flowable]:
         parts.paragraph(values.answer_to, parts.SMALL),
     ]
     row = parts.table([[words, [sheet.Address(values.address)]]], [wide - 102, 102], header=0, ruled=False)
-    return [parts.heading("Your answer"), row, parts.gap(8), signed]
+    return [parts.together([parts.heading("Your answer"), row, parts.gap(8), signed])]

@@ -244,3 +244,25 @@ def test_no_line_break_makes_a_header(batch, front_desk, settings):
         send_waiting()
     assert server.mails == []
     assert (state(mail), Mail.objects.get(pk=mail.pk).fault[:20]) == ("failed", "it cannot be written")
+
+
+def test_what_a_mail_says_is_read_before_and_after_it_is_queued(batch, front_desk, desk, settings):
+    settings.EMAIL_HOST = "smtp.example"
+    before = desk.get("/office/417/mail").content.decode()
+    assert "Kerf &amp; Land: Your tools are ready, batch 417" in before
+    assert "The tools of batch 417 are ready." in before
+    assert "please tell us what to do" not in before  # there is no quote
+    Mail.objects.all().delete()
+    mail = queue(batch, front_desk)
+    Mail.objects.filter(pk=mail.pk).update(text="Hello, as it was queued.\n\n{link}")
+    after = desk.get("/office/417/mail").content.decode()
+    assert "Hello, as it was queued." in after
+    assert "{link}" not in after
+
+
+def test_without_an_address_the_page_leads_to_the_customer_and_offers_no_mail(shop, make_batch, desk, settings):
+    settings.EMAIL_HOST = "smtp.example"
+    batch = make_batch(1, number=417)
+    page = desk.get("/office/417/mail").content.decode()
+    assert "Send this mail" not in page
+    assert f'href="/receiving/customers/{batch.customer_id}"' in page

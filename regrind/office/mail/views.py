@@ -7,6 +7,7 @@ from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
+from django.utils.text import capfirst
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from regrind.record.find import batch_or_404
@@ -26,7 +27,7 @@ from ..quote_models import Quote
 from .bounces import mark_bounced
 from .queueing import close_mail, queue_mail, send_again
 from .sending import send_one
-from .words import say_recipients
+from .words import LINK, LINK_STANDS_HERE, NO_ADDRESS, say_recipients, subject_of, text_of
 
 PAPERS = {"quote": "quote", "reminder": "quote", "report": "report"}
 MOST = 50  # rows of the outbox on its page
@@ -57,6 +58,9 @@ def batch_mail(request: HttpRequest, number: str) -> HttpResponse:
             "form": form,
             "mails": Mail.objects.filter(batch=batch).select_related("queued_by", "batch__customer"),
             "host": settings.EMAIL_HOST,
+            "lacks_address": say_recipients(batch.customer) == NO_ADDRESS,
+            "customer_address": reverse("receiving:customer", args=[batch.customer_id]),
+            "drafts": _drafts(batch, quote),
         }
         return render(request, "office/mail/batch.html", context, status=422 if form.is_bound else 200)
 
@@ -68,6 +72,20 @@ def batch_mail(request: HttpRequest, number: str) -> HttpResponse:
         return reverse("office:batch_mail", args=[batch.number])
 
     return save(request, form, act=act, show=show)
+
+
+def _drafts(batch: Batch, quote: Quote | None) -> list[dict[str, str]]:
+    """What each mail of this box would say, by its name; those about a quote where there is one."""
+    shop, linked = shop_settings(), bool(settings.PUBLIC_ADDRESS)
+    return [
+        {
+            "words": capfirst(words),
+            "subject": subject_of(kind, shop, batch, quote),
+            "text": text_of(kind, shop, batch, quote, linked=linked).replace(LINK, LINK_STANDS_HERE),
+        }
+        for kind, words in KINDS
+        if kind != "test" and (quote is not None or PAPERS.get(kind) != "quote")
+    ]
 
 
 def _prepare(form: MailForm, batch: Batch, quote: Quote | None) -> Prepared | None:

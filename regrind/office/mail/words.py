@@ -19,6 +19,8 @@ USES: dict[str, MailUse] = {
 }
 CARE = "Whoever has this link can answer for you: pass it to nobody else."
 LINK = "{link}"  # where the address of a quote's page goes, which no row holds
+LINK_STANDS_HERE = "(the link, made while the mail is sent)"
+NO_ADDRESS = "no mail address"
 
 
 def say_recipients(customer: Customer) -> str:
@@ -28,7 +30,7 @@ def say_recipients(customer: Customer) -> str:
         to = ", ".join(contact.mail for contact in recipients(customer, use))
         uses.setdefault(to, []).append(use)
     if list(uses) == [""]:
-        return "no mail address"
+        return NO_ADDRESS
     return next(iter(uses)) if len(uses) == 1 else "; ".join(f"{', '.join(u)} to {to}" for to, u in uses.items())
 
 
