@@ -80,7 +80,9 @@ def _line_facts(line: Mapping[str, Any], unit: Unit) -> list[Fact]:
 
 
 def _fact(name: str, value: Any, unit: Unit, kind: Kind | None) -> Fact:
-    words = "flutes" if name == "teeth" else "" if name == "tap_flutes" else label(name, kind)  # spiral flutes: no label
+    words = (
+        "flutes" if name == "teeth" else "" if name == "tap_flutes" else label(name, kind)
+    )  # spiral flutes: no label
     if not name.endswith("_nm"):
         return Fact(words, figure(name, value, unit))
     size, other = size_name(value, unit), both(value, unit)

@@ -1,5 +1,6 @@
 """A box's findings become a numbered quote: what it says, what it fixes, and how its answers reach bench and bill."""
 
+import json
 import re
 
 import pytest
@@ -11,6 +12,7 @@ from regrind.office.charge_models import FixedTerms
 from regrind.office.charges import bill
 from regrind.office.issuing import issue, read_file
 from regrind.office.quote_models import Quote, QuoteAnswer
+from regrind.office.quotes.content import say_size
 from regrind.office.quotes.deciding import decide_by_link
 from regrind.office.quotes.links import find_link
 from regrind.office.quotes.making import make_quote
@@ -177,3 +179,13 @@ def test_a_way_without_a_price_makes_no_quote_and_says_where_it_is_set(make_batc
     page = desk.get("/office/417/quotes").content.decode()
     assert '<a href="/office/417/prices">Set the price of line 1</a>' in page
     assert (Quote.objects.count(), FixedTerms.objects.count()) == (0, 0)
+
+
+def test_the_size_now_names_the_highest_tooth_where_the_drawing_does():
+    option = {"sides": True, "diameter_mm": 11.8, "removal_radial_mm": [0.097, 0.099]}
+    plan = Plan(answer=json.dumps({"options": [option]}))
+    said = say_size(plan, [11_996_000], "mm").replace("\u202f", " ")
+    assert said == "diameter 11.996 mm as measured, 11.998 mm over the highest tooth"
+    assert "highest" not in say_size(plan, [11_998_000, 11_998_000], "mm")
+    assert "highest" not in say_size(plan, [11_990_000, 11_996_000], "mm")
+    assert "highest" not in say_size(Plan(), [11_996_000], "mm")

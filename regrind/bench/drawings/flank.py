@@ -38,9 +38,9 @@ def draw_flank(
     parts += _cut(option, scale, bottom, right)
     parts += _scale([find_span(mark, case)[1] for mark in marks], option, shown, scale, bottom, unit)
     parts += [
-        svg.text((0, bottom + 38), "teeth side by side, the end below;", look="note"),
+        svg.text((0, bottom + 38), "each strip a tooth, its end below;", look="note"),
         svg.text(
-            (0, bottom + 56), "stronger shade: deeper" + (", hatched is cut back" if option["end"] else ""), look="note"
+            (0, bottom + 56), "darker: deeper damage" + ("; hatched: ground off" if option["end"] else ""), look="note"
         ),
     ]
     if len(cuts) > 1:

@@ -3,13 +3,16 @@
 All of it is plain text and whole minor units, so that it can be stored as JSON and shown unchanged later.
 """
 
+import json
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from regrind.bench.drawings.section import radius_before
 from regrind.bench.models import Inspection, Photo, Plan
 from regrind.bench.photographs.shown import photos_of_pieces
 from regrind.bench.revisions import newest, newest_with_readings
+from regrind.geometry.units import Unit, show_with_unit
 from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Batch, Line, Piece
 from regrind.record.piece_names import spans
@@ -105,7 +108,7 @@ def _item(
         "pieces": spans(same),
         "count": len(same),
         "reason": plan.reason,
-        "now": say_now([nm for nm in read if nm], unit),
+        "now": say_size(plan, [nm for nm in read if nm], unit),
         "limit": say_limit(line, unit),
         "options": [_option(choice) for choice in choices],
         "proposed": _proposed(plan, choices),
@@ -113,6 +116,17 @@ def _item(
         "coating_minor": (prices.get("coating") or 0) if tool_of(line).coating else 0,
     }
     return DraftItem(line, same, {piece.pk: plans[piece.pk] for piece in same}, shown, _photos(same, photos))
+
+
+def say_size(plan: Plan, diameters_nm: Sequence[int], unit: Unit) -> str:
+    """The size now as measured, and over the highest tooth, as it is drawn, where the readings make that another."""
+    words, answer = say_now(diameters_nm, unit), root_of(plan).answer
+    options = json.loads(answer)["options"] if answer else []
+    end_mill = options and "sides" in options[0] and "diameter_mm" in options[0]
+    if not end_mill or len(set(diameters_nm)) != 1:
+        return words
+    highest = show_with_unit(round(2_000_000 * radius_before(options[0])), unit)
+    return words if highest in words else f"{words} as measured, {highest} over the highest tooth"
 
 
 def _photos(same: Sequence[Piece], photos: dict[int | None, list[Photo]]) -> list[Photo]:
