@@ -38,7 +38,7 @@ WEAR = {
     "deep": (0.045, 0.06),
 }
 TAKEN = 0.02  # of the nominal diameter, by one regrind before
-SURE = "read twice at the bench, and ground as at the last visit"
+SURE = "read twice, and ground as at the last visit"
 
 
 class Bench:
@@ -159,7 +159,9 @@ class Bench:
             decide(decision="not_ground", result=goes, reason=reason, **common_values)
             self.photograph(common["pieces"][0], "chipped into the flute")
         elif past and (surely or (not (kept_here and self.entry["wear"] == "deep") and self.chance.random() < 0.5)):
-            decide(decision="ask", reason="smaller than agreed after: grind it all the same?", **common_values)
+            decide(
+                decision="ask", reason="it would come out smaller than agreed: grind it all the same?", **common_values
+            )
         elif past:
             decide(decision="not_ground", result=goes, reason="worn past the smallest size agreed", **common_values)
             self.photograph(common["pieces"][0], "worn at the corner")
