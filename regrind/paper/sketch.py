@@ -53,7 +53,11 @@ def _frame(sketch: Sketch) -> tuple[float, float, float, float]:
 
 def _say(sketch: Sketch, scale: float, style: Style) -> list[str]:
     was, will, note = (text.composed(words, style) for words in (sketch.was, sketch.will, sketch.note))
-    return [f"{scale_text(scale)}: {sketch.title[:1].lower()}{sketch.title[1:]}", f"thin {was}, heavy {will}", note]
+    return [
+        f"{scale_text(scale)}: {sketch.title[:1].lower()}{sketch.title[1:]}",
+        f"thin: {was} as received; heavy: {will} after",
+        note,
+    ]
 
 
 def _wrap(words: str, wide: float) -> list[str]:

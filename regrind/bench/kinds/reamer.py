@@ -154,7 +154,7 @@ def sketch_chamfer(case: Mapping[str, Any], option: Mapping[str, Any], unit: Uni
     note = f"{in_unit(option['cut_back_mm'], unit)} back from the corner; dark: worn margin"
     worn = 0.0, find_deepest_mm(case, "worn_margin")
     lengths = in_unit(length, unit), in_unit(option["chamfer_length_mm"], unit)
-    words = f"chamfer as received, {lengths[0]}", f"chamfer after, {lengths[1]}"
+    words = f"chamfer {lengths[0]}", f"chamfer {lengths[1]}"
     sketch = sketch_front(*outlines, worn, words, note)
     return {part: sketch for part in option["grind"] if part == "chamfer"}
 

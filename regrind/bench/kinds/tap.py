@@ -111,7 +111,7 @@ def sketch_chamfer(case: Mapping[str, Any], option: Mapping[str, Any], unit: Uni
     note = f"{in_unit(cut, unit)} off the front; dark: worn threads; the crests as one line"
     note += "" if read else "; front not read, drawn at the thread's root"
     note += f"; {option['chamfer_threads']:.1f} threads of chamfer both times"
-    sketch = sketch_front(before, after, worn, ("front as received", "front after"), note)
+    sketch = sketch_front(before, after, worn, ("front", "front"), note)
     return {"chamfer": sketch}
 
 
