@@ -17,7 +17,7 @@ def draw(values: CoaterOrder) -> bytes:
     count = text.plural(sum(line.pieces for line in values.lines), "piece")
     asked = [
         ("Coating wanted", values.coating),
-        ("Our slip", values.slip),
+        ("Slip number", values.slip),
         ("Expected back", text.day(values.expected) if values.expected else "please tell us"),
         ("Price agreed for all", _price(values, style)),
     ]
@@ -36,7 +36,7 @@ def _price(values: CoaterOrder, style: Style) -> str:
 
 def _lines(values: CoaterOrder, style: Style, wide: float) -> Flowable:
     tools = wide - NUMBER_PT - COUNT_PT - SIZE_PT - SUBSTRATE_PT
-    rows: list[list[parts.Cell]] = [["Pieces", "Tool", "Substrate", "Diameter\nnow", "Count"]]
+    rows: list[list[parts.Cell]] = [["Pieces", "Tool", "Substrate", "Diameter", "Count"]]
     for line in values.lines:
         rows.append(
             [
@@ -55,4 +55,6 @@ def _size(line: CoaterLine, style: Style) -> str:
     """One diameter, or the smallest and the largest."""
     ends = [length for length in (line.diameter, line.diameter_to) if length is not None]
     size = " to ".join(dict.fromkeys(text.dual(length, style) for length in ends))
-    return f"planned {size}" if size and line.planned else size or "–"
+    if not size:
+        return "–"
+    return f"after grinding, planned: {size}" if line.planned else f"now {size}"

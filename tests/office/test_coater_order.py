@@ -61,7 +61,7 @@ def test_the_order_says_what_is_to_be_done_where_for_how_much_and_until_when(sen
         "Please coat 4 pieces",
         "Coater Brightcoat Bay 6 North Ellery",
         "Coating wanted AlTiN",
-        "Our slip C-118",
+        "Slip number C-118",
         "Price agreed for all 39.00 USD",
         "Masking and edges shanks stay bare",
     ):

@@ -86,7 +86,7 @@ def test_it_says_their_order_why_and_what_follows(mixed, front_desk):
         "1-6: not in the box",
         "Line 2: 3 inspected (2-1 to 2-3)",
         "Two racks",
-        "Count on your list: 10; nine here, agreed with Tess.",
+        "Your list says 10; we counted 8.",
         "a 10 mm hex key",
         "Packed by Fay",
         "417/1",
@@ -94,6 +94,7 @@ def test_it_says_their_order_why_and_what_follows(mixed, front_desk):
     ):
         assert part in text
     assert "AlTiN" not in text
+    assert "Tess" not in text  # what was agreed inside the shop stays there
 
 
 def test_prices_stand_on_it_only_where_the_customer_wants_them(mixed, front_desk):

@@ -85,7 +85,9 @@ def _summary(batch: Batch) -> str:
     """Remarks on the box: a count that differed, and things that are not the customer's."""
     sentences = []
     if batch.their_count is not None and batch.difference:
-        sentences.append(f"Count on your list: {batch.their_count}; {batch.difference}.")
+        sentences.append(
+            f"Your list says {batch.their_count}; we counted {batch.pieces.exclude(status='missing').count()}."
+        )
     foreign_items = [item.description for item in batch.foreign_items.all()]
     sentences += [f"Also in the box, not yours: {', '.join(foreign_items)}."] if foreign_items else []
     return " ".join(sentences)

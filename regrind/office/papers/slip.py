@@ -188,7 +188,7 @@ def _follows(lines: dict[int, list[Piece]], places: Places, dated: date) -> tupl
 
 
 def _say_due(day: date, dated: date) -> str:
-    return f", was expected back {text.day(day)}, late" if day < dated else f", expected back {text.day(day)}"
+    return "" if day < dated else f", expected back {text.day(day)}"  # a day that is past tells the customer nothing
 
 
 def _stays(piece: Piece, places: Places) -> bool:
@@ -199,7 +199,9 @@ def _note(parcel: Parcel) -> str:
     """The parcel's note, how their count differed, and what else was in the box."""
     batch, sentences = parcel.batch, [parcel.note] if parcel.note else []
     if batch.their_count is not None and batch.difference:
-        sentences.append(f"Count on your list: {batch.their_count}; {batch.difference}.")
+        sentences.append(
+            f"Your list says {batch.their_count}; we counted {batch.pieces.exclude(status='missing').count()}."
+        )
     foreign_items = [item.description for item in batch.foreign_items.all()]
     return "\n".join(
         [*sentences, *([f"Also in the box, not yours: {', '.join(foreign_items)}."] if foreign_items else [])]
