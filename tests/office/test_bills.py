@@ -189,7 +189,7 @@ def test_the_paper_says_all_of_it_and_a_reprint_is_the_same_file(shop, sent, fro
         "Bill B-1",
         "Invented Grinding",
         "Brookfield Tooling",
-        f"line {batch}-1: regrind, 1/4 in",
+        f"Line {batch}-1: regrind, 1/4 in",
         "your order 5521",
         "standard rate (S), 19 %",
         "22.50",

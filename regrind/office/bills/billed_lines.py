@@ -27,7 +27,7 @@ def _charged(batch: Batch, charged: Charged) -> list[BillLine]:
     if charged.pieces and each:
         made.append(_line(batch, line, "price", _regrind_words(batch, line), charged.pieces, each))
     for extra in charged.extras:
-        words = f"line {line}: {WORDS[extra.item]}"
+        words = f"Line {line}: {WORDS[extra.item]}"
         made.append(_line(batch, line, extra.item, words, extra.pieces, extra.each_minor))
     return made
 
@@ -36,7 +36,7 @@ def _regrind_words(batch: Batch, line: Line) -> str:
     """`line 417-3: regrind, 1/4 in, 3 flutes, end mill …, your number T-9, order 5521`"""
     number = f", your number {line.customer_tool_number}" if line.customer_tool_number else ""
     order = f", your order {batch.order_number}" if batch.order_number else ""
-    return f"line {line}: regrind, {tool_of(line, with_assumed=False).name(batch.customer.unit)}{number}{order}"[:300]
+    return f"Line {line}: regrind, {tool_of(line, with_assumed=False).name(batch.customer.unit)}{number}{order}"[:300]
 
 
 def _line(batch: Batch, line: Line, item: str, words: str, pieces: int, each: int) -> BillLine:

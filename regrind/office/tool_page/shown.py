@@ -20,6 +20,7 @@ from ..papers.common import (
     length,
     resolution_of,
     style,
+    tool_name,
     tool_name_now,
 )
 
@@ -58,13 +59,14 @@ def show_tool(tool: Tool) -> ToolShown | None:
     parcels = ParcelPiece.objects.filter(piece__in=pieces).select_related("parcel__event")
     sent = {row.piece_id: day_of(row.parcel.done_at) for row in parcels}
     diameters = [_diameter(rows, piece, how) for piece in pieces]
+    coating = coating_now(rows, checked)
     return ToolShown(
         tool.tag,
-        tool_name_now(last.line),
+        tool_name_now(last.line) if coating else tool_name(last.line),
         tool.customer_number,
         next((size for size in reversed(diameters) if size), ""),
         corner_now(check, how, last.line.family.kind_data.corner),
-        coating_now(rows, checked),
+        coating,
         [
             Visit(day_of(piece.batch.received_at), sent.get(piece.pk), _work(rows, piece), size)
             for piece, size in zip(reversed(pieces), reversed(diameters), strict=True)
