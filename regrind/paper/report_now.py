@@ -37,7 +37,7 @@ def _row(one: PieceNow, style: Style, widths: Sequence[float]) -> list[parts.Cel
     )
     none_read = all(value is None for value, _, _ in sizes)
     words = [UNREAD, "", ""] if none_read else [_size(value, model, style) for value, model, _ in sizes]
-    cells += [parts.paragraph(said, face) if said else "" for said, (_, _, face) in zip(words, sizes, strict=True)]
+    cells += [parts.paragraph(size, face) if size else "" for size, (_, _, face) in zip(words, sizes, strict=True)]
     state = [f"corner {one.corner}" if one.corner else "", *one.other, f"coating {one.coating}" if one.coating else ""]
     cells.append(parts.paragraph("\n".join(filter(None, state)), parts.SMALL))
     return [*cells, parts.paragraph("\n".join(one.limits), parts.SMALL)]
