@@ -122,5 +122,5 @@ def test_an_empty_card_says_why(line, hand):
 def test_queries_do_not_grow_with_the_pieces(count, make_batch, bench_hand, hand, django_assert_num_queries):
     line = make_batch(count, number=500).lines.get()
     ready_to_grind(line, bench_hand)
-    with django_assert_num_queries(17):
+    with django_assert_num_queries(15):
         hand.open("/bench/500-1/setup-card")

@@ -89,5 +89,5 @@ def test_there_is_open_work_and_the_shop_goes_on_from_there(years, bench_hand):
 def test_the_guards_stay_and_what_leaves_history_left_it(years):
     assert triggers.missing_triggers() == []
     assert History.objects.filter(table="record_piece", what="added").count() == VISITS
-    assert {row.who for row in History.objects.filter(table="record_piece")[:50]} == {"filled in"}
+    assert {row.who for row in History.objects.filter(table="record_piece")[:50]} == {"the program"}
     assert not History.objects.filter(event=None).exists()

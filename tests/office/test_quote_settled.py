@@ -38,7 +38,8 @@ def beside(quoted, look, bench_hand, front_desk):
             [group] = group_pieces(line, pieces)
             ways = [list_parts(option) for option in group.options]
             chosen = ways.index(way) if way else group.answer["recommended"]
-            decide(by=bench_hand, pieces=pieces, expected={}, decision="grind", chosen=chosen)
+            reason = "read twice" if group.options[chosen]["verdict"] == "ask" else ""
+            decide(by=bench_hand, pieces=pieces, expected={}, decision="grind", chosen=chosen, reason=reason)
         return asked, make_quote(by=front_desk, batch=asked.batch).shown["settled"]
 
     return make

@@ -1,6 +1,6 @@
 """Every kind against a slow model of its own: points and lines, halving, small steps, every set of marks tried.
 
-Set REGRIND_FULL=1 for the long form, 2,500 cases a kind.
+Set REGRIND_FULL=1 for the long form, 20,000 cases a kind.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from tests.geometry.kinds.slow_face_and_front import answer_countersink, answer_
 from tests.geometry.kinds.slow_reamer import SlowReamer
 
 FULL = bool(os.environ.get("REGRIND_FULL"))
-CASES = 2500 if FULL else 100
+CASES = 20_000 if FULL else 100
 MODELS = {
     "drill": (lambda case: SlowDrill(case).answer(), ("usable_length", "diameter", "hole_depth")),
     "reamer": (lambda case: SlowReamer(case).answer(), ("usable_length", "diameter")),
