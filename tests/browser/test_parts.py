@@ -11,8 +11,8 @@ import pytest
 from .job_steps import Hand
 
 PARTS = Path(__file__).parents[2] / "templates" / "shop" / "parts"
-INSIDE_OTHERS = {"choices", "list_row"}  # shown within a field, or a list
-IN_TAGS = {"page_head", "badge", "state", "undo_bar"}  # rendered by a tag, or by another room's template
+INSIDE_OTHERS = {"list_row"}  # shown within a list
+IN_TAGS = {"page_head", "field", "badge", "state", "undo_bar"}  # rendered by a tag, or by another room's template
 WIDTHS = {"phone": 390, "portrait": 800, "desk": 1440}
 SECTIONS = """[...document.querySelectorAll('[data-part]')].map(section => {
     const box = section.getBoundingClientRect();
