@@ -261,5 +261,5 @@ def test_an_assumed_corner_radius_is_marked_on_the_card(logged, bench_hand, hand
     inspect(by=bench_hand, pieces=pieces_of(line), expected={}, typed=typed, damage="depth")
     decide(by=bench_hand, pieces=pieces_of(line), expected={}, decision="grind", reason="", grinds="end")
     [card] = hand.open("/bench/440-1/setup-card").context["cards"]
-    figures = {figure.label: figure for _, first, others in card.sections for figure in [*first, *others]}
+    figures = {figure.label: figure for shown in card.sections for figure in [*shown.first, *shown.others]}
     assert figures["Corner radius to form"].assumed

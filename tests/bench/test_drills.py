@@ -126,6 +126,7 @@ def test_the_setup_card_says_how_the_point_is_ground(at_bench, drills):
     html = at_bench.get(f"/bench/{line}/setup-card").content.decode()
     for words in ("Point angle", "118°", "Lip relief at the corner", "Thin the web", "never sharpened", "binds"):
         assert words in html, words
+    assert "118° point before, 118° point after" in html  # the sketch that the paper has
     assert "The settings of this are not worked out here" not in html
     assert at_bench.get(f"/bench/{line}/grind").status_code == 200
     assert at_bench.get(f"/bench/piece/{line}-1/plan").status_code == 200

@@ -5,6 +5,7 @@ import html
 import pytest
 
 from regrind.bench.grinding.card import what_changes
+from regrind.geometry.units import show_with_unit
 from regrind.record.models import Family
 from regrind.shop.models import Wheel
 
@@ -124,3 +125,13 @@ def test_queries_do_not_grow_with_the_pieces(count, make_batch, bench_hand, hand
     ready_to_grind(line, bench_hand)
     with django_assert_num_queries(15):
         hand.open("/bench/500-1/setup-card")
+
+
+def test_the_sides_show_the_stylus_beside_the_wheel(line, bench_hand, hand):
+    ready_to_grind(line, bench_hand)
+    page = hand.open(WHERE)
+    [card] = page.context["cards"]
+    [sides] = [shown for shown in card.sections if shown.section.name == "sides"]
+    height = {figure.label: figure for figure in [*sides.first, *sides.others]}["Stylus tip, above the tool’s centre"]
+    assert f"Along the axis: stylus tip {show_with_unit(height.nm, 'in')} above centre" in sides.drawing
+    assert sides.drawing in page.content.decode()

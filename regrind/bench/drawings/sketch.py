@@ -8,7 +8,7 @@ from regrind.paper.values import Sketch
 from regrind.shop.web import svg
 
 WIDTH, HEIGHT, PAD, ROW = 360, 260, 24, 22
-LETTERS = 46  # of the note in one row
+LETTERS = 40  # of the note in one row
 
 
 def draw_sketches(sketches: Mapping[str, Sketch]) -> list[SafeString]:
@@ -46,7 +46,7 @@ def _words(sketch: Sketch, foot: float) -> tuple[list[SafeString], int]:
         y = foot + 18 + ROW * n
         parts += [svg.line((PAD, y - 5), (PAD + 36, y - 5), look), svg.text((PAD + 48, y), words, size=16)]
     rows = wrap_words(sketch.note, LETTERS)
-    parts += [svg.text((PAD, foot + 18 + ROW * n), row, look="note") for n, row in enumerate(rows, 2)]
+    parts += [svg.text((PAD, foot + 18 + ROW * n), row, size=16, look="note") for n, row in enumerate(rows, 2)]
     return parts, 2 + len(rows)
 
 

@@ -22,12 +22,13 @@ from regrind.shop.people.access import needs
 from ..models import Plan
 from ..revisions import newest
 from .card import Card, set_up, what_changes
+from .card_drawing import draw_part
 from .card_section import Figure, Section
 from .card_sections import list_sections
-from .forms import WheelChoice
 from .machine import Machine, machine_of
 from .prefill import Aim, aim, ask_about_wheel, last_used
 from .views import alike
+from .forms import WheelChoice
 from .wheel_section import NEVER_A_PERMISSION, describe_wheel
 from .wish import say_card_warning
 
@@ -50,12 +51,22 @@ class Settings:
 
 
 @dataclass(frozen=True)
+class PageSection:
+    """A section as the page shows it: its known figures, those that are read first apart, and its drawing or ''."""
+
+    section: Section
+    first: list[Figure]
+    others: list[Figure]
+    drawing: str = ""
+
+
+@dataclass(frozen=True)
 class PageCard:
-    """A card as the page shows it: the pieces it is for and its sections, each with the figures that are known."""
+    """A card as the page shows it: the pieces it is for and its sections."""
 
     card: Card
     pieces: list[Piece]
-    sections: list[tuple[Section, list[Figure], list[Figure]]]
+    sections: list[PageSection]
     wish: str = ""
 
 
@@ -99,7 +110,7 @@ def _context(
         "line": line,
         "form": form,
         "unit": unit,
-        "cards": [_page_card(card, pieces) for card, pieces in cards],
+        "cards": [_page_card(card, pieces, place) for place, (card, pieces) in enumerate(cards)],
         "settings": settings,
         "wheel": describe_wheel(settings.wheel, settings.mode, unit),
         "wrong_wheel": ask_about_wheel(line, settings.wheel),
@@ -110,11 +121,13 @@ def _context(
     }
 
 
-def _page_card(card: Card, pieces: list[Piece]) -> PageCard:
-    """The figures that are read first stand apart from the others; what is not known is left out."""
-    sections = []
-    for section in list_sections(card):
-        known = [figure for figure in section.figures if figure.known]
-        first = [figure for figure in known if figure.first]
-        sections.append((section, first, [figure for figure in known if not figure.first]))
+def _page_card(card: Card, pieces: list[Piece], place: int) -> PageCard:
+    """A card with its sections; place: of the card on the page, from 0."""
+    sections = [_page_section(section, draw_part(card, section.name, place)) for section in list_sections(card)]
     return PageCard(card, pieces, sections, say_card_warning(card))
+
+
+def _page_section(section: Section, drawing: str) -> PageSection:
+    """The figures that are read first stand apart from the others; what is not known is left out."""
+    known = [figure for figure in section.figures if figure.known]
+    return PageSection(section, [f for f in known if f.first], [f for f in known if not f.first], drawing)

@@ -12,6 +12,7 @@ from django.db.models import OuterRef, Subquery
 
 from regrind.bench.checking.findings import tolerance_of
 from regrind.bench.grinding.card import Card, set_up, what_changes
+from regrind.bench.grinding.card_drawing import find_sketch
 from regrind.bench.grinding.card_section import Section
 from regrind.bench.grinding.card_sections import list_sections
 from regrind.bench.grinding.machine import Machine, machine_of
@@ -151,16 +152,8 @@ def _part(section: Section, card: Card) -> values.SetupPart:
         values.SetupFigure(figure.label, exact(figure.nm), figure.text, figure.note, figure.assumed)
         for figure in section.figures
     )
-    drawing = _drawing(card) if section.name == "sides" else _find_sketch(card, section.name)
+    drawing = _drawing(card) if section.name == "sides" else find_sketch(card, section.name)
     return values.SetupPart(section.title, figures, section.steps, drawing)
-
-
-def _find_sketch(card: Card, part: str) -> values.Sketch | None:
-    """What a kind with a plan of its own draws of a part."""
-    planner = kind_of(card.aim.piece.line.family).planner
-    if planner is None or not card.option:
-        return None
-    return planner.sketches(card.case, card.option, card.unit).get(part)
 
 
 def _limits(line: Line, card: Card) -> tuple[values.SetupFigure, ...]:
