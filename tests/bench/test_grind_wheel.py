@@ -4,10 +4,11 @@ import pytest
 
 from regrind.bench.grinding.actions import grind
 from regrind.bench.models import Grind
+from regrind.bench.setups.waiting import find_waiting
 from regrind.record.models import Family
 from regrind.shop.models import Wheel
 
-from .tray import INCH, ready_to_grind
+from .tray import INCH, pieces_of, ready_to_grind
 
 pytestmark = pytest.mark.django_db
 
@@ -33,6 +34,31 @@ def test_an_end_is_offered_the_wheel_that_ends_were_ground_with(line, bench_hand
     grind(by=bench_hand, pieces=pieces[:1], expected={}, grinds=["end"], wheel=own)
     grind(by=bench_hand, pieces=pieces[1:2], expected={}, grinds=["sides", "end"], wheel=wheel)
     assert hand.open(WHERE).context["form"]["wheel"].value() == own.pk
+
+
+def test_other_tools_are_offered_a_wheel_that_ground_the_same_part(line, make_batch, bench_hand, hand, wheel):
+    grind(by=bench_hand, pieces=ready_to_grind(line, bench_hand), expected={}, grinds=["sides"], wheel=wheel)
+    new = Family.objects.create(kind="square", nominal_nm=INCH // 2, teeth=4, material="carbide")
+    ends, sides = (make_batch(1, number=number, of=new).lines.get() for number in (418, 419))
+    gashing = Wheel.objects.create(name="D91 gashing wheel", abrasive="diamond", shape="1V1", diameter_nm=100_000_000)
+    ready_to_grind(ends, bench_hand, grinds="end")
+    assert hand.open(f"/bench/{ends}/grind").context["form"]["wheel"].value() is None
+    ready_to_grind(sides, bench_hand, grinds="sides")
+    assert hand.open(f"/bench/{sides}/grind").context["form"]["wheel"].value() == wheel.pk
+    grind(by=bench_hand, pieces=pieces_of(ends), expected={}, grinds=["end"], wheel=gashing)
+    other = make_batch(1, number=420, of=Family.objects.create(kind="square", nominal_nm=INCH)).lines.get()
+    ready_to_grind(other, bench_hand, grinds="sides")
+    assert hand.open(f"/bench/{other}/grind").context["form"]["wheel"].value() == wheel.pk
+    usual = {lot.line.pk: lot.usual.wheel for stage in find_waiting().stages for lot in stage.lots}
+    assert usual == {sides.pk: wheel, other.pk: wheel}
+
+
+def test_wheels_for_another_material_stand_apart_and_are_named_so(line, bench_hand, hand, wheel):
+    ready_to_grind(line, bench_hand)
+    cbn = Wheel.objects.create(name="A, B64 cup", abrasive="CBN", diameter_nm=100_000_000)
+    [_, first, (apart, others)] = hand.open(WHERE).context["form"].fields["wheel"].choices
+    assert (first[0].value, apart, [value.value for value, _ in others]) == (wheel.pk, "not for carbide", [cbn.pk])
+    assert '<optgroup label="not for carbide">' in hand.open("/bench/417-1/setup-card").content.decode()
 
 
 def test_a_wheel_for_the_wrong_material_is_asked_about(line, bench_hand, hand):

@@ -28,7 +28,7 @@ from .card_sections import list_sections
 from .machine import Machine, machine_of
 from .prefill import Aim, aim, ask_about_wheel, last_used
 from .views import alike
-from .forms import WheelChoice
+from .wheel_choice import WheelChoice
 from .wheel_section import NEVER_A_PERMISSION, describe_wheel
 from .wish import say_card_warning
 
@@ -79,6 +79,7 @@ def setup_card(request: HttpRequest, number: str) -> HttpResponse:
     aims = aim(pieces, newest(Plan, pieces))
     initial = _initial(line, aims)
     form = SetupForm(request.GET if "distance" in request.GET else None, initial=initial)
+    form.fields["wheel"].material = tool_of(line).material  # type: ignore[attr-defined]  # a WheelChoice
     form.each_length(lambda _, field: field.set_unit(line.batch.customer.unit))
     return render(request, "bench/setup_card.html", _context(line, form, _settings(form, initial), alike(aims)))
 

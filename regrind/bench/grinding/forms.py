@@ -8,14 +8,16 @@ from django.utils import timezone
 
 from regrind.geometry.units import Unit, show_with_unit
 from regrind.record.kinds import RADIAL, name_part
+from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Piece
 from regrind.shop.fields.dates import DoneAt, day
 from regrind.shop.fields.forms import InUse, LengthText, MoneyText
-from regrind.shop.models import Wheel, WorkHolding
+from regrind.shop.models import WorkHolding
 
 from ..models import WHEEL_TURNS
 from ..piece_form import PiecesForm
 from .prefill import ENDS, Aim, agreed, ask_about_wheel, differ
+from .wheel_choice import WheelChoice
 
 ORDER = [
     ("sides_first", "sides first"),
@@ -23,17 +25,6 @@ ORDER = [
     ("end_first", "end finished first"),
 ]
 REST = [("follows", "follows in another setup"), ("left_out", "is left out")]
-
-
-class WheelChoice(InUse):
-    """A wheel with what must be known before it turns."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        super().__init__(Wheel, **kwargs)
-
-    def label_from_instance(self, obj: Any) -> str:
-        marked = f"marked {obj.marked_maximum_rpm} rev/min" if obj.marked_maximum_rpm else "NO MARKED MAXIMUM"
-        return f"{obj.name}, {obj.get_abrasive_display()} {obj.grit}".rstrip() + f", {marked}"
 
 
 class GrindForm(PiecesForm):
@@ -73,6 +64,7 @@ class GrindForm(PiecesForm):
         unit = kwargs["line"].batch.customer.unit
         super().__init__(*args, initial=first_values(aims, unit) | initial, **kwargs)
         kind = self.line.family.kind_data
+        self.fields["wheel"].material = tool_of(self.line).material  # type: ignore[attr-defined]  # a WheelChoice
         field = self.fields["grinds"]
         assert isinstance(field, forms.MultipleChoiceField)
         field.choices = [(name, name_part(name)) for name in kind.grinds]

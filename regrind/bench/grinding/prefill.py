@@ -234,16 +234,17 @@ def of_part_first(grinds: QuerySet[Grind], part: str) -> QuerySet[Grind]:
 
 
 def last_used(line: Line, aims: Sequence[Aim]) -> dict[str, int | None]:
-    """Wheel and work holding, as last used for this family and the part that comes next; else the suitable wheel that
-    was used last. The list of setups offers the same."""
+    """Wheel and work holding, as last used for this family and the part that comes next; else as last used for that
+    part of tools of such a material, none where there is none. The list of setups offers the same."""
+    part = next_part(aims)
     grinds = (
         Grind.objects.filter(wheel__in_use=True)
         .exclude(wheel__abrasive=wrong_abrasive(tool_of(line).material))
         .order_by("-pk")
     )
     of_family = grinds.filter(piece__line__in=recent_lines(line.family_id))
-    of_these = of_part_first(of_family, next_part(aims)).first()
-    last = of_these or grinds.first()
+    of_these = of_part_first(of_family, part).first()
+    last = of_these or grinds.filter(grinds__startswith=part).first()
     if last is None:
         return {}
     return {"wheel": last.wheel_id, "holding": last.holding_id, "of_these_tools": of_these is not None}

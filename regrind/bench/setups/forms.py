@@ -13,8 +13,8 @@ from regrind.shop.fields.forms import InUse
 from regrind.shop.models import WorkHolding
 
 from ..grinding.actions import Part
-from ..grinding.forms import WheelChoice
 from ..grinding.prefill import ENDS, suits
+from ..grinding.wheel_choice import WheelChoice
 from ..models import WHEEL_TURNS
 from ..piece_form import TickedPieces, check_done_at
 from .waiting import Lot, Stage
@@ -49,6 +49,8 @@ class TrayForm(TickedPieces):
             **kwargs,
         )
         self.stage = stage
+        materials = {tool_of(lot.line).material for lot in stage.lots}
+        self.fields["wheel"].material = materials.pop() if len(materials) == 1 else ""  # type: ignore[attr-defined]
         self.offer((piece for lot in stage.lots for piece in lot.pieces), revisions)
         self.fields["pieces"].error_messages["required"] = "Tick the pieces that were ground."
 

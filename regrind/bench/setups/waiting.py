@@ -202,20 +202,26 @@ def _usual_settings(by_line: dict[Line, list[Aim]]) -> dict[tuple[int, str], Usu
             Grind.objects.filter(piece__line__in=recent_lines(OuterRef(OuterRef("pk"))), wheel__in_use=True), part
         )
         last = last.annotate(**{f"{name}_{n}": Subquery(of_family.values(name)[:1]) for name in ("wheel", "holding")})
-    families, wheels, holdings = {row.pk: row for row in last}, _wheels(), WorkHolding.objects.in_bulk()
+    families, holdings = {row.pk: row for row in last}, WorkHolding.objects.in_bulk()
+    wheels = _wheels(parts)
 
     def choose(line: Line, n: int) -> UsualSetting:
         wheel, holding = (getattr(families[line.family_id], f"{name}_{n}") for name in ("wheel", "holding"))
-        return _choose(tool_of(line), wheel, holding, wheels, holdings)
+        return _choose(tool_of(line), wheel, holding, wheels[parts[n]], holdings)
 
     return {(line.pk, part): choose(line, n) for line in by_line for n, part in enumerate(parts)}
 
 
-def _wheels() -> list[Wheel]:
-    """The wheels in use, the one used last first."""
-    of_wheel = Grind.objects.filter(wheel=OuterRef("pk")).order_by("-pk").values("pk")[:1]
-    wheels = Wheel.objects.filter(in_use=True).annotate(used=Subquery(of_wheel))
-    return sorted(wheels, key=lambda wheel: -(wheel.used or 0))  # type: ignore[attr-defined]  # comes from annotate()
+def _wheels(parts: Sequence[str]) -> dict[str, list[Wheel]]:
+    """By part, the wheels in use that ground it, the one used last first."""
+    of_wheel = Grind.objects.filter(wheel=OuterRef("pk")).order_by("-pk").values("pk")
+    uses = {f"used_{n}": Subquery(of_wheel.filter(grinds__startswith=part)[:1]) for n, part in enumerate(parts)}
+    wheels = list(Wheel.objects.filter(in_use=True).annotate(**uses))
+
+    def sort_used(name: str) -> list[Wheel]:
+        return sorted((one for one in wheels if getattr(one, name)), key=lambda one: -getattr(one, name))
+
+    return {part: sort_used(f"used_{n}") for n, part in enumerate(parts)}
 
 
 def _choose(
