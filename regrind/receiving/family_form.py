@@ -1,14 +1,14 @@
 """The properties of a kind of tool, field by field."""
 
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Mapping, Sequence
+from typing import Any, NamedTuple
 
 from django import forms
 
 from regrind.geometry.errors import Refused
 from regrind.geometry.kinds.thread import read_thread
 from regrind.geometry.units import Unit
-from regrind.record.kinds import CHOICES, END_MILLS, KINDS
+from regrind.record.kinds import CHOICES, END_MILLS, KINDS, Kind
 from regrind.record.models import Family
 from regrind.record.models.families import TAP_FLUTES
 from regrind.shop.fields.forms import AngleText, ShopForm
@@ -38,6 +38,14 @@ FLUTES = [("", "not known"), *TAP_FLUTES]
 MATERIALS = [("", "not known"), *[c for c in Family._meta.get_field("material").choices or [] if c[0]]]
 
 
+class ShownField(NamedTuple):
+    """A field with the codes of the kinds that have it, "" for all, and whether the kind that is chosen has it."""
+
+    bound: forms.BoundField
+    kinds: str
+    shown: bool
+
+
 class FamilyForm(ShopForm):
     """What a kind of tool is: the properties of its family."""
 
@@ -48,7 +56,7 @@ class FamilyForm(ShopForm):
     coating = forms.CharField(max_length=20, required=False)
     helix = AngleText(label="Helix", least=0, most=70, required=False)
     corner_radius = SizeText(label="Corner radius", least_nm=1_000, most_nm=100_000_000, required=False)
-    point_angle = AngleText(label="Point angle", least=20, most=180, required=False)
+    point_angle = AngleText(label="Point or included angle", least=20, most=180, required=False)
     shank = SizeText(label="Shank", least_nm=100_000, most_nm=200_000_000, required=False)
     flute_length = SizeText(label="Flute length", least_nm=100_000, most_nm=LONGEST_NM, required=False)
     overall = SizeText(label="Overall length", least_nm=1_000_000, most_nm=LONGEST_NM, required=False)
@@ -59,6 +67,12 @@ class FamilyForm(ShopForm):
     hand_of_cut = forms.ChoiceField(label="Hand of cut", choices=HANDS, required=False)
     hand_of_helix = forms.ChoiceField(label="Hand of helix", choices=HANDS, required=False)
     unequal_index = forms.BooleanField(label="Unequal index", required=False)
+
+    property_names = (
+        *("kind", "nominal", "teeth", "thread", "tap_flutes", "material", "coating", "helix", "corner_radius"),
+        *("point_angle", "shank", "flute_length", "overall", "maker", "catalogue"),
+        *("hand_of_cut", "hand_of_helix", "unequal_index"),
+    )
 
     def __init__(self, *args: Any, unit: Unit, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -76,6 +90,15 @@ class FamilyForm(ShopForm):
         if flute and overall and flute.nm > overall.nm:
             self.add_error("flute_length", f"{flute.text} is longer than the whole tool, {overall.text}.")
         return data
+
+    @property
+    def shown_properties(self) -> list[ShownField]:
+        return self.show_fields(self.property_names)
+
+    def show_fields(self, names: Sequence[str]) -> list[ShownField]:
+        """Fields in this order. A value that stands is shown whatever the kind, so that nothing is stored unseen."""
+        kind = KINDS.get(self["kind"].value() or "")
+        return [_show_field(self[name], kind) for name in names]
 
     def clean_thread(self) -> str:
         """As it was written, where it is a thread."""
@@ -96,6 +119,12 @@ class FamilyForm(ShopForm):
         values |= {f"{name}_nm": data[name].nm if data.get(name) else None for name in LENGTHS}
         values |= {f"{name}_cdeg": data.get(name) for name in ANGLES}
         return values | {hand: values[hand] or "right" for hand in ("hand_of_cut", "hand_of_helix")}
+
+
+def _show_field(bound: forms.BoundField, kind: Kind | None) -> ShownField:
+    kinds = [one.code for one in KINDS.values() if bound.name in one.properties]
+    stands = bool(bound.errors) or bound.value() not in (None, "", False, HANDS[0][0])
+    return ShownField(bound, " ".join(kinds), not kinds or kind is None or kind.code in kinds or stands)
 
 
 def _is_sized(data: Mapping[str, Any]) -> bool:

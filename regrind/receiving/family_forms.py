@@ -10,7 +10,7 @@ from regrind.record.models import Family
 from regrind.shop.fields.forms import AngleText, LengthText, ShopForm
 from regrind.shop.posts.stale import VersionedForm
 
-from .family_form import FamilyForm
+from .family_form import FamilyForm, ShownField
 from .fields import exact_text
 from .line_form import initial_of
 
@@ -43,6 +43,19 @@ class FactsForm(FamilyForm, VersionedForm):
         angle_texts = {name: f"{cdeg / 100:g}" for name, cdeg in angles.items() if cdeg is not None}
         super().__init__(*args, unit=unit, initial=initial_of(family, unit) | lengths | angle_texts, **kwargs)
         self.set_version(family)
+
+    @property
+    def shown_when_new(self) -> list[ShownField]:
+        return self.show_fields(("core", "rake", "primary_relief", "secondary_relief", "primary_land", "face_arc"))
+
+    @property
+    def kinds_when_new(self) -> str:
+        """The kinds of which something is asked as it was when new."""
+        return " ".join(dict.fromkeys(" ".join(field.kinds for field in self.shown_when_new).split()))
+
+    @property
+    def asks_when_new(self) -> bool:
+        return any(field.shown for field in self.shown_when_new)
 
     def clean(self) -> dict[str, Any]:
         data = super().clean()

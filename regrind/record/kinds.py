@@ -15,7 +15,8 @@ class Kind:
     made for a hole of some tolerance; corner: the shape of its corner, square, radius or ball, where it has one; sized:
     whether its diameter must be known; limits: what a line of such tools may agree with the customer, by the fields of
     the line's form; angle: what the angle of its point is called, where it has one; disc: whether its teeth stand round
-    a disc, which has a width and no flute length; worded: whether its own words tell more than its kind.
+    a disc, which has a width and no flute length; worded: whether its own words tell more than its kind; properties:
+    what is asked of such tools besides what all tools have, by the fields of receiving/family_forms.py.
     """
 
     code: str
@@ -33,6 +34,7 @@ class Kind:
     angle: str = ""
     disc: bool = False
     worded: bool = False
+    properties: tuple[str, ...] = ()
 
     @property
     def size_name(self) -> str:
@@ -47,6 +49,12 @@ class Kind:
 
 RADIAL = ("sides", "periphery", "margins")  # parts whose grinding sets the diameter
 PART_WORDS = {"left": "left side", "right": "right side"}  # of parts whose code says too little
+HELD = ("shank", "flute_length", "overall", "hand_of_cut")  # of tools with a shank and flutes
+HELICAL = (*HELD, "helix", "hand_of_helix", "unequal_index")
+FLANKS = ("rake", "primary_relief", "secondary_relief", "primary_land")
+MILLED = (*HELICAL, *FLANKS, "core", "face_arc")
+TEETH = (*FLANKS, "helix", "hand_of_helix", "unequal_index")  # of a disc
+ANY = (*MILLED, "corner_radius", "point_angle", "thread", "tap_flutes")
 SIDES = ("diameter", "damage on the sides", "damage on the end", "runout")
 FORM_RELIEVED = "form-relieved: it is ground on the flute face only, the sides would lose their relief and their form"
 
@@ -61,6 +69,7 @@ KINDS = {
             ("diameter", "relief", "runout", "length", "corner", "coating"),
             computed=True,
             corner="square",
+            properties=MILLED,
         ),
         Kind(
             "radius",
@@ -70,6 +79,7 @@ KINDS = {
             ("diameter", "relief", "runout", "length", "corner", "coating"),
             computed=True,
             corner="radius",
+            properties=(*MILLED, "corner_radius"),
         ),
         Kind(
             "ball",
@@ -80,6 +90,7 @@ KINDS = {
             computed=True,
             corner="ball",
             limits=("smallest", "shortest", "runout_limit", "other_radius"),
+            properties=(*MILLED, "corner_radius"),
         ),
         Kind(
             "rougher",
@@ -89,6 +100,7 @@ KINDS = {
             ("diameter", "length", "coating"),
             computed=True,
             no_sides=FORM_RELIEVED,
+            properties=(*MILLED, "corner_radius"),
         ),
         Kind(
             "chamfer",
@@ -98,6 +110,7 @@ KINDS = {
             ("angle", "diameter", "length"),
             limits=("smallest", "thickness_limit"),
             angle="included angle",
+            properties=(*HELD, "point_angle", "rake", "primary_relief", "unequal_index"),
         ),
         Kind(
             "drill",
@@ -108,6 +121,7 @@ KINDS = {
             checked=("point_angle", "overall"),
             limits=("smallest", "shortest", "hole_depth", "oversize"),
             angle="point angle",
+            properties=(*HELD, "helix", "hand_of_helix", "point_angle"),
         ),
         Kind(
             "stepdrill",
@@ -118,6 +132,7 @@ KINDS = {
             checked=("point_angle", "overall"),
             limits=("smallest", "shortest", "hole_depth", "oversize"),
             angle="point angle",
+            properties=(*HELD, "helix", "hand_of_helix", "point_angle"),
         ),
         Kind(
             "reamer",
@@ -128,6 +143,7 @@ KINDS = {
             reams=True,
             no_sides="a reamer is ground on its chamfer and its diameter checked, not reduced",
             limits=("smallest", "shortest", "runout_limit", "hole", "smaller_holes"),
+            properties=HELICAL,
         ),
         Kind(
             "sidecutter",
@@ -137,6 +153,7 @@ KINDS = {
             ("diameter", "width", "relief"),
             limits=("smallest", "runout_limit", "narrowest", "gullet_limit"),
             disc=True,
+            properties=TEETH,
         ),
         Kind(
             "saw",
@@ -146,6 +163,7 @@ KINDS = {
             ("diameter", "width", "relief"),
             limits=("smallest", "runout_limit", "gullet_limit"),
             disc=True,
+            properties=FLANKS,
         ),
         Kind(
             "keyseat",
@@ -155,6 +173,7 @@ KINDS = {
             ("diameter", "width", "relief"),
             limits=("smallest", "runout_limit", "narrowest", "gullet_limit", "reach_limit"),
             disc=True,
+            properties=(*TEETH, "shank", "overall", "hand_of_cut"),
         ),
         Kind(
             "tap",
@@ -166,6 +185,7 @@ KINDS = {
             checked=("chamfer_length",),
             sized=False,
             limits=(),
+            properties=(*HELD, "thread", "tap_flutes", "hand_of_helix"),
         ),
         Kind(
             "form",
@@ -176,6 +196,7 @@ KINDS = {
             no_sides=FORM_RELIEVED,
             sized=False,
             worded=True,
+            properties=ANY,
         ),
         Kind(
             "other",
@@ -186,6 +207,7 @@ KINDS = {
             checked=(),
             sized=False,
             worded=True,
+            properties=ANY,
         ),
     )
 }

@@ -106,6 +106,19 @@
       key.setAttribute("aria-pressed", String(key === button));
   }
 
+  // Of a tool's fields those that its kind has are shown, and any that holds a value.
+  const holdsValue = (field) => field.type === "checkbox" ? field.checked : field.matches("select") ?
+    field.selectedIndex > 0 : Boolean(field.value);
+
+  document.addEventListener("change", (event) => {
+    const kind = event.target.matches && event.target.matches("select[name$=kind]") && event.target;
+    const tool = kind && kind.closest("[data-tool]");
+    if (!tool) return;
+    for (const part of tool.querySelectorAll("[data-kinds]"))
+      part.hidden = !part.dataset.kinds.split(" ").includes(kind.value) &&
+      ![...part.querySelectorAll("input, select")].some(holdsValue);
+  });
+
   // A tap sends a form once; the server's once-only key makes sure of it.
   document.addEventListener("submit", (event) => {
     const button = event.submitter;

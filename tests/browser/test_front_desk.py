@@ -67,3 +67,17 @@ def _sign_in(page):
     page.get_by_label("Password").fill("a long password")
     page.get_by_role("button", name="Sign in").click()
     page.wait_for_url("**/")
+
+
+def test_the_fields_of_a_tool_follow_its_kind(open_device, front_desk, make_batch):
+    line = make_batch(2).lines.get()
+    page = open_device("desk")
+    _sign_in(page)
+    page.goto(f"/receiving/line/{line}/kind")
+    expect(page.get_by_label("Flute length")).to_be_visible()
+    expect(page.get_by_label("Thread")).to_be_hidden()
+    page.get_by_label("Flutes or teeth").fill("4")
+    page.get_by_label("Kind", exact=True).select_option("tap")
+    expect(page.get_by_label("Thread")).to_be_visible()
+    expect(page.get_by_label("Unequal index")).to_be_hidden()
+    expect(page.locator("#id_helix")).to_be_visible()  # 30° stands there: it is not hidden

@@ -1,8 +1,12 @@
 """The line's pages: each deed with its wrong inputs, and a form that is sent again after its answer was lost."""
 
+import re
+
 import pytest
 
-from regrind.record.models import Line, LineChange, Piece, Tool
+from regrind.receiving.family_forms import FactsForm
+from regrind.record.kinds import KINDS
+from regrind.record.models import Family, Line, LineChange, Piece, Tool
 
 pytestmark = pytest.mark.django_db
 
@@ -185,3 +189,35 @@ def test_a_kind_that_makes_no_sense_changes_nothing(counter, line):
     assert answer.status_code == 422
     assert "diameter is required" in answer.context["form"].errors["nominal"][0]
     assert not LineChange.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("kind", "asked", "not_asked"),
+    [
+        ("tap", {"thread", "tap_flutes", "shank"}, {"corner_radius", "point_angle", "helix", "unequal_index"}),
+        ("saw", {"nominal", "teeth"}, {"corner_radius", "flute_length", "hand_of_cut", "thread", "helix"}),
+        ("drill", {"point_angle", "helix"}, {"corner_radius", "thread", "unequal_index"}),
+        ("chamfer", {"point_angle"}, {"corner_radius", "helix", "thread"}),
+        ("reamer", {"flute_length", "unequal_index"}, {"corner_radius", "point_angle", "thread"}),
+        ("square", {"helix", "flute_length"}, {"corner_radius", "point_angle", "thread", "tap_flutes"}),
+    ],
+)
+def test_the_page_of_a_lines_kind_asks_what_such_tools_have(counter, line, kind, asked, not_asked):
+    Family.objects.filter(pk=line.family_id).update(kind=kind, helix_cdeg=None, flute_length_nm=None)
+    page = counter.get("/receiving/line/417-1/kind")
+    shown = {field.bound.name for field in page.context["form"].shown_properties if field.shown}
+    assert asked <= shown
+    assert not not_asked & shown
+    assert len(re.findall(r'<div class="of-kind"[^>]*hidden>', page.content.decode())) >= len(not_asked)
+
+
+def test_a_value_that_stands_is_shown_though_such_tools_have_none(counter, line):
+    Family.objects.filter(pk=line.family_id).update(kind="saw", helix_cdeg=1200)
+    shown = counter.get("/receiving/line/417-1/kind").context["form"].shown_properties
+    assert [field.shown for field in shown if field.bound.name == "helix"] == [True]
+
+
+def test_each_kind_of_tool_says_what_is_asked_of_it():
+    for kind in KINDS.values():
+        assert kind.properties, kind.code
+        assert set(kind.properties) <= set(FactsForm.base_fields), kind.code
