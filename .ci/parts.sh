@@ -3,7 +3,7 @@
 # The first Python that is new enough and can make environments.
 find_python() {
     local name
-    for name in python3 python3.13 python3.12 python3.11 /usr/bin/python3; do
+    for name in python3 python3.14 python3.13 python3.12 python3.11 /usr/bin/python3; do
         if "$name" -c 'import sys, venv, ensurepip; sys.exit(sys.version_info < (3, 11))' 2>/dev/null; then
             echo "$name"
             return 0
@@ -18,23 +18,6 @@ has_postgres() {
 
 has_chromium() {
     [ -n "${CHROMIUM:-}" ] || command -v chromium-headless-shell >/dev/null
-}
-
-has_postgres() {
-    compgen -G '/usr/lib/postgresql/*/bin/initdb' >/dev/null || command -v initdb >/dev/null
-}
-
-has_chromium() {
-    [ -n "${CHROMIUM:-}" ] || command -v chromium-headless-shell >/dev/null
-}
-
-# The shell without windows takes a third less of a test's time; a system that does not package it has the whole browser.
-name_chromium() {
-    if [ -n "$(apt-cache madison chromium-headless-shell 2>/dev/null)" ]; then
-        echo chromium-headless-shell
-    elif ! command -v chromium >/dev/null; then
-        echo chromium
-    fi
 }
 
 # Playwright's driver is linked with it; most machines have it by way of a compiler.
