@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from django.core.exceptions import ImproperlyConfigured
 from django.core.handlers.wsgi import WSGIHandler
-from django.db import OperationalError, connection
+from django.db import DatabaseError, OperationalError, connection, transaction
 from django.db.migrations.recorder import MigrationRecorder
 
 from regrind.shop.history import database
@@ -44,6 +44,20 @@ def test_a_wrong_time_zone_is_named(tmp_path):
 def test_a_database_that_is_away_is_told(tmp_path):
     said = manage("check_database", REGRIND_DATA=str(tmp_path), DATABASE_URL="postgres://nobody@127.0.0.1:9/none")
     assert said.startswith("The database cannot be reached")
+
+
+def test_a_database_without_tables_is_told(tmp_path):
+    """As after `docker compose up --detach`, while the container still migrates."""
+    printed = manage("first_owner", REGRIND_DATA=str(tmp_path))
+    assert printed.startswith("The database is not set up yet. Start the program")
+
+
+@pytest.mark.django_db
+def test_a_missing_table_is_told_on_either_database_and_a_wrong_query_is_not():
+    for query, message in (("SELECT 1 FROM no_such_table", failures.NO_TABLES), ("SELECT no_such_column", "")):
+        with pytest.raises(DatabaseError) as raised, transaction.atomic(), connection.cursor() as cursor:
+            cursor.execute(query)
+        assert failures.explain(raised.value) == message
 
 
 def test_a_data_folder_that_is_not_there_or_no_folder_is_told(tmp_path):

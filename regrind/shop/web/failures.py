@@ -2,7 +2,7 @@
 
 import errno
 
-from django.db import InterfaceError, OperationalError
+from django.db import InterfaceError, OperationalError, ProgrammingError
 
 FULL = "The disk is full: nothing was saved. Free some space on the computer that runs this program, then save again."
 READ_ONLY = (
@@ -11,6 +11,7 @@ READ_ONLY = (
 )
 LOCKED = "The database is in use by another program: nothing was saved. Save again."
 AWAY = "The database cannot be reached: nothing was saved. Start the database, then save again."
+NO_TABLES = "The database is not set up yet. Start the program, which does that, and wait until it answers."
 # Error texts of SQLite (result codes FULL, READONLY, CANTOPEN, BUSY) and PostgreSQL (class 53)
 MESSAGES = (
     ("database or disk is full", FULL),
@@ -20,7 +21,9 @@ MESSAGES = (
     ("unable to open database file", READ_ONLY),
     ("read-only", READ_ONLY),
     ("database is locked", LOCKED),
+    ("no such table", NO_TABLES),
 )
+UNDEFINED_TABLE = "42P01"  # PostgreSQL's SQLSTATE
 BY_ERRNO = {errno.ENOSPC: FULL, errno.EDQUOT: FULL, errno.EROFS: READ_ONLY, errno.EACCES: READ_ONLY}
 
 
@@ -28,6 +31,8 @@ def explain(error: BaseException | None) -> str:
     """What a person can do about a failure outside the program; "" for any other error."""
     if isinstance(error, OperationalError | InterfaceError):
         return next((message for text, message in MESSAGES if text in str(error)), AWAY if _is_away(error) else "")
+    if isinstance(error, ProgrammingError):
+        return NO_TABLES if getattr(error.__cause__, "sqlstate", "") == UNDEFINED_TABLE else ""
     return BY_ERRNO.get(error.errno or 0, "") if isinstance(error, OSError) else ""
 
 
