@@ -61,7 +61,7 @@ def test_a_backup_gets_a_dated_name_and_says_what_it_proved(customer, capsys):
     assert {one.kind for one in kept} == {folder.WHOLE}
     said = capsys.readouterr().out
     assert "read back and complete" in said
-    assert said.rstrip().endswith("The folder holds 2 backups; this is the newest.")
+    assert said.rstrip().endswith("This is the newest of 2 in the folder.")
     assert not attempts.last_attempt().failed
 
 

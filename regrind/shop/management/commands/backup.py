@@ -72,7 +72,7 @@ class Command(BaseCommand):
 
     def _report_dated(self, made: folder.StoredBackup, manifest: dict[str, Any]) -> None:
         stored = folder.stored_in(made.path.parent)
-        self._report(str(made.path), manifest, f" The folder holds {len(stored)} backups; this is the newest.")
+        self._report(str(made.path), manifest, f" This is the newest of {len(stored)} in the folder.")
 
     def _report(self, name: str, manifest: dict[str, Any], more: str = "") -> None:
         report = f"{name}: {attempts.summarize(manifest)}{more}"
