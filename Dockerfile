@@ -21,7 +21,8 @@ COPY static static
 COPY docs/handbook docs/handbook
 COPY templates templates
 COPY regrind regrind
-RUN python manage.py collectstatic --noinput --verbosity=0
+# A checkout made under umask 077 has files that only root could read here.
+RUN chmod -R a+rX /app && python manage.py collectstatic --noinput --verbosity=0
 
 USER regrind
 ENV REGRIND_DATA=/data REGRIND_BACKUPS=/backups
