@@ -1,6 +1,7 @@
 """One's own account: password, first password, sessions and their end, and what no browser may store."""
 
 import os
+import re
 import subprocess
 import sys
 from datetime import timedelta
@@ -11,10 +12,12 @@ from django.contrib.auth.password_validation import validate_password
 from django.contrib.sessions.models import Session
 from django.core.exceptions import ValidationError
 from django.core.management import call_command
+from django.core.management.base import CommandError
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from regrind.shop.events import Refusal
 from regrind.shop.models import Person, PersonSession, SentForm, ShopSettings
 from regrind.shop.owner.actions import add_person, change_person
 from regrind.shop.people import sign_in_limit
@@ -90,12 +93,62 @@ def test_a_password_that_the_owner_made_is_changed_before_anything_else(owner):
     assert client.get("/bench/").status_code == 200
 
 
-def test_a_password_that_the_owner_replaced_is_changed_too_but_not_the_owners_own(owner, bench_hand):
+def test_new_passwords_that_are_refused_are_no_tries_of_the_present_one(bench_hand):
+    client = signed_in()
+    for n in range(7):
+        assert change(client, new="short", once=f"key-{n}").status_code == 422
+    assert change(client, once="key-9").status_code == 302
+
+
+def test_a_password_that_the_owner_replaced_is_changed_too(owner, bench_hand):
     roles = {"front_desk": False, "bench": True, "owner": False, "is_active": True, "left_handed": False}
     change_person(by=owner, person=bench_hand, password=NEW, **roles)
     assert Person.objects.get(pk=bench_hand.pk).must_change_password
-    change_person(by=owner, person=owner, password=NEW, **roles | {"owner": True})
-    assert not Person.objects.get(pk=owner.pk).must_change_password
+
+
+def test_nobody_changes_their_own_password_without_the_present_one(owner):
+    roles = {"front_desk": False, "bench": False, "owner": True, "is_active": True, "left_handed": False}
+    with pytest.raises(Refusal, match="asks for the present one"):
+        change_person(by=owner, person=owner, password=NEW, **roles)
+    client = signed_in("Oda")
+    page = client.get(f"/shop/people/{owner.pk}").content.decode()
+    assert 'type="password"' not in page
+    assert f'href="{ACCOUNT}"' in page
+    typed = {"owner": "on", "is_active": "on", "password": NEW, "once": "a"}
+    assert client.post(f"/shop/people/{owner.pk}", typed).status_code == 302
+    assert Person.objects.get(pk=owner.pk).check_password(OLD)
+
+
+@pytest.mark.parametrize("how", [{"password": NEW}, {"is_active": False}])
+def test_who_leaves_or_gets_a_new_password_has_no_open_session_on_the_list(owner, bench_hand, how):
+    client = signed_in()
+    roles = {"front_desk": False, "bench": True, "owner": False, "is_active": True, "left_handed": False}
+    change_person(by=owner, person=bench_hand, **roles | how)
+    assert not PersonSession.objects.filter(person=bench_hand).exists()
+    assert not is_signed_in(client)
+
+
+def test_the_only_owner_who_lost_the_password_gets_a_new_one_on_the_computer(owner, capsys):
+    there = signed_in("Oda")
+    for _ in range(6):
+        Client().post("/shop/sign-in", {"name": "Oda", "password": "forgotten"})
+    call_command("new_password", "oda")
+    password = re.search(r"name Oda, password (\S+)", capsys.readouterr().out)[1]
+    assert not is_signed_in(there)
+    assert not PersonSession.objects.exists()
+    here = signed_in("Oda", password)
+    assert here.get("/")["Location"] == PASSWORD
+    assert change(here, old=password).status_code == 302
+    assert is_signed_in(here)
+
+
+def test_a_new_password_on_the_computer_is_for_somebody_who_may_sign_in(owner, bench_hand):
+    Person.objects.filter(pk=bench_hand.pk).update(is_active=False)
+    with pytest.raises(CommandError, match="Bea is inactive"):
+        call_command("new_password", "Bea")
+    with pytest.raises(CommandError, match="Names: Bea, Oda"):
+        call_command("new_password", "Carl")
+    assert Person.objects.get(pk=owner.pk).check_password(OLD)
 
 
 def test_the_first_owner_chooses_a_password_at_once(capsys):

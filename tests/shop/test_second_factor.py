@@ -160,6 +160,23 @@ def test_setting_up_a_phone(client, owner):
 
 
 @pytest.mark.django_db
+def test_wrong_codes_of_a_new_phone_are_no_tries_of_the_password(client, owner):
+    password(client)
+    for n in range(7):
+        answer = client.post(reverse("shop:second_factor"), {"code": "000000", "once": f"{n}"} | WORD)
+        assert "not the present code of this key" in answer.content.decode()
+
+
+@pytest.mark.django_db
+def test_nobody_removes_their_own_phone_without_the_password(client, owner, phone):
+    client.force_login(owner)
+    assert "Remove the phone" not in client.get(reverse("shop:person", args=[owner.pk])).content.decode()
+    answer = client.post(reverse("shop:remove_second_factor", args=[owner.pk]), {"once": "a"})
+    assert "asks for your password" in answer.content.decode()
+    assert Person.objects.get(pk=owner.pk).totp_seed
+
+
+@pytest.mark.django_db
 def test_where_the_shop_needs_it_office_and_owner_set_it_up_first(client, owner, front_desk, bench_hand, settings):
     settings.SECOND_FACTOR = True
     for name in ("Oda", "Fay"):

@@ -2,6 +2,7 @@
 
 from ..events import Refusal, event
 from ..models import Person, ShopSettings
+from ..people.sessions import end_sessions
 from .settings import forget_settings
 
 
@@ -30,13 +31,16 @@ def change_person(
 ) -> None:
     """Change roles, hand, whether the person is active, and the password if there is a new one.
 
-    Refusal where no active owner would be left, or an active person would have no role.
+    Refusal where no active owner would be left, an active person would have no role, or the password is one's own:
+    that one is changed with the present one. Whoever leaves or gets a new password is signed out everywhere.
     """
     others = Person.objects.filter(owner=True, is_active=True).exclude(pk=person.pk)
     if not (owner and is_active) and not others.exists():
         raise Refusal("This is the only active owner. Make another person owner first.")
     if is_active and not (front_desk or bench or owner):
         raise Refusal("Tick at least one role.")
+    if password and person.pk == by.pk:
+        raise Refusal("Change your own password under your name at the top: that asks for the present one.")
     changes: dict[str, object] = {
         "front_desk": front_desk,
         "bench": bench,
@@ -46,9 +50,11 @@ def change_person(
     }
     if password:
         person.set_password(password)
-        changes |= {"password": person.password, "must_change_password": person.pk != by.pk}
+        changes |= {"password": person.password, "must_change_password": True}
     with event(by, "account"):
         Person.objects.filter(pk=person.pk).update(**changes)
+        if password or not is_active:
+            end_sessions(person)
 
 
 def hide_first_steps(*, by: Person) -> None:

@@ -56,10 +56,16 @@ def person(request: HttpRequest, pk: int) -> HttpResponse:
     edited = get_object_or_404(Person, pk=pk)
     initial = {name: getattr(edited, name) for name in ("front_desk", "bench", "owner", "is_active", "left_handed")}
     form = PersonForm(request.POST or None, initial=initial)
+    is_own = edited == request.user
+    if is_own:
+        del form.fields["password"]
 
     def show() -> HttpResponse:
         return render(
-            request, "shop/person.html", {"form": form, "person": edited}, status=422 if form.is_bound else 200
+            request,
+            "shop/person.html",
+            {"form": form, "person": edited, "is_own": is_own},
+            status=422 if form.is_bound else 200,
         )
 
     def act() -> str:

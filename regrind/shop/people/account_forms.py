@@ -1,6 +1,5 @@
 """The form of one's own password."""
 
-import logging
 from collections.abc import Callable
 from typing import Any
 
@@ -11,8 +10,6 @@ from django.core.exceptions import ValidationError
 from ..fields.forms import ShopForm
 from ..models import Person
 
-log = logging.getLogger("regrind.sign_in")
-
 
 def password_field(label: str, autocomplete: str, **kwargs: Any) -> forms.CharField:
     widget = forms.PasswordInput(attrs={"autocomplete": autocomplete})
@@ -20,23 +17,20 @@ def password_field(label: str, autocomplete: str, **kwargs: Any) -> forms.CharFi
 
 
 class PasswordForm(ShopForm):
-    """The old password, and a new one twice. allow: counts an attempt; False where there were too many."""
+    """The old password, and a new one twice. objection: why a text is not taken as the old one, "" where it is."""
 
     old_password = password_field("Present password", "current-password")
     new_password = password_field("New password", "new-password", help_text="At least ten characters.")
     password_again = password_field("New password again", "new-password")
 
-    def __init__(self, *args: Any, person: Person, allow: Callable[[], bool], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, person: Person, objection: Callable[[str], str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.person, self.allow = person, allow
+        self.person, self.objection = person, objection
 
     def clean_old_password(self) -> str:
         old: str = self.cleaned_data["old_password"]
-        if not self.allow():
-            raise ValidationError("Too many tries. Wait 15 minutes, or ask the owner for a new password.")
-        if not self.person.check_password(old):
-            log.warning("new password refused: wrong present password")
-            raise ValidationError("That is not your present password. Type it again.")
+        if message := self.objection(old):
+            raise ValidationError(message)
         return old
 
     def clean_new_password(self) -> str:

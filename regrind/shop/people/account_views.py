@@ -1,5 +1,7 @@
 """One's own account: the password, and the list of open sessions."""
 
+import logging
+
 from django.contrib import messages
 from django.contrib.auth import update_session_auth_hash
 from django.http import HttpRequest, HttpResponse
@@ -16,6 +18,7 @@ from . import account_actions, sessions, sign_in_limit
 from .access import PasswordNeeded, needs
 from .account_forms import PasswordForm
 
+log = logging.getLogger("regrind.sign_in")
 EVERYONE = ("front_desk", "bench", "owner")
 
 
@@ -55,14 +58,15 @@ def end_session(request: HttpRequest) -> HttpResponse:
 def password(request: HttpRequest) -> HttpResponse:
     """A new password for oneself, with the old one. Every other session of this person ends."""
     person = _person_by_password(request)
-    form = PasswordForm(request.POST or None, person=person, allow=lambda: allow_try(request, person))
+    form = PasswordForm(
+        request.POST or None, person=person, objection=lambda typed: refuse_password(request, person, typed)
+    )
 
     def show() -> HttpResponse:
         return render(request, "shop/password.html", {"form": form}, status=422 if form.is_bound else 200)
 
     def act() -> str:
         account_actions.change_own_password(by=person, password=form.cleaned_data["new_password"])
-        sign_in_limit.forget(_try_key(person))
         update_session_auth_hash(request, person)
         sessions.end_all_others(request, person)
         sessions.note_start(request, person, "password")
@@ -72,9 +76,14 @@ def password(request: HttpRequest) -> HttpResponse:
     return save(request, form, act=act, show=show)
 
 
-def _try_key(person: Person) -> str:
-    return f"password:{person.pk}"
-
-
-def allow_try(request: HttpRequest, person: Person) -> bool:
-    return sign_in_limit.take(request, {_try_key(person): sign_in_limit.TRIES_A_NAME})
+def refuse_password(request: HttpRequest, person: Person, typed: str) -> str:
+    """Why what was typed is not taken as a person's own password; "" where it is right. A right one is no try: whoever
+    has a new password refused goes on choosing."""
+    key = f"password:{person.pk}"
+    if not sign_in_limit.take(request, {key: sign_in_limit.TRIES_A_NAME}):
+        return "Too many tries. Wait 15 minutes, or ask the owner for a new password."
+    if not person.check_password(typed):
+        log.warning("change refused: wrong present password")
+        return "That is not your present password. Type it again."
+    sign_in_limit.forget(key)
+    return ""

@@ -8,7 +8,6 @@ from django.core.exceptions import ValidationError
 
 from ..fields.forms import ShopForm
 from ..fields.whole_numbers import read_whole
-from ..models import Person
 from .account_forms import password_field
 
 
@@ -34,16 +33,14 @@ class PresentPassword(ShopForm):
 
     present_password = password_field("Your password", "current-password")
 
-    def __init__(self, *args: Any, person: Person, allow: Callable[[], bool], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, objection: Callable[[str], str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.person, self.allow = person, allow
+        self.objection = objection
 
     def clean_present_password(self) -> str:
         password: str = self.cleaned_data["present_password"]
-        if not self.allow():
-            raise ValidationError("Too many tries. Wait 15 minutes, or ask the owner for a new password.")
-        if not self.person.check_password(password):
-            raise ValidationError("That is not your present password. Type it again.")
+        if message := self.objection(password):
+            raise ValidationError(message)
         return password
 
 

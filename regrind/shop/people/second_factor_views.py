@@ -18,7 +18,7 @@ from ..posts.saving import save
 from ..web.request_values import next_page
 from . import second_factor, sessions, totp
 from .access import PasswordNeeded, needs
-from .account_views import allow_try
+from .account_views import refuse_password
 from .badge_drawing import path_of
 from .second_factor_forms import CodeForm, PresentPassword, SetUpForm
 from .sign_in_views import begin_session
@@ -54,7 +54,7 @@ def second_factor_page(request: HttpRequest) -> HttpResponse:
     remove = (request.POST or request.GET).get("do") == "remove"
     seed = request.session.setdefault(second_factor.NEW, second_factor.new_seed())
     kind = PresentPassword if remove else SetUpForm
-    form = kind(request.POST or None, person=person, allow=lambda: allow_try(request, person))
+    form = kind(request.POST or None, objection=lambda typed: refuse_password(request, person, typed))
 
     def show() -> HttpResponse:
         context = {"form": form, "remove": remove, "person": person, "needed": settings.SECOND_FACTOR}
@@ -101,6 +101,8 @@ def remove_second_factor(request: HttpRequest, pk: int) -> HttpResponse:
     person = get_object_or_404(Person, pk=pk)
 
     def act() -> str:
+        if person == request.user:
+            raise Refusal("Remove your own phone under your name at the top: that asks for your password.")
         second_factor.remove(by=person_of(request), person=person)
         messages.success(request, f"{person} signs in without a code until a phone is set up again.")
         return reverse("shop:person", args=[pk])

@@ -50,9 +50,14 @@ def end(request: HttpRequest, why: str = "signed out") -> None:
 
 def end_all_others(request: HttpRequest, person: Person) -> None:
     """End every session of this person but the one of this request."""
-    others = PersonSession.objects.filter(person=person).exclude(session_key=request.session.session_key)
-    Session.objects.filter(session_key__in=others.values("session_key")).delete()
-    others.delete()
+    end_sessions(person, but=request.session.session_key or "")
+
+
+def end_sessions(person: Person, but: str = "") -> None:
+    """End every session of this person, but for the one of this key."""
+    ended = PersonSession.objects.filter(person=person).exclude(session_key=but)
+    Session.objects.filter(session_key__in=ended.values("session_key")).delete()
+    ended.delete()
 
 
 def end_other(person: Person, pk: int) -> bool:

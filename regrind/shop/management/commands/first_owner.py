@@ -1,10 +1,10 @@
-import secrets
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandParser
 
 from regrind.shop.events import event
 from regrind.shop.models import Person
+from regrind.shop.people.account_actions import first_password
 
 
 class Command(BaseCommand):
@@ -16,7 +16,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, name: str, **options: Any) -> None:
         if Person.objects.exists():
             return
-        password = "-".join(secrets.token_hex(2) for _ in range(4))
+        password = first_password()
         with event(None, "first start"):
             Person.objects.create_user(
                 name, password, owner=True, bench=True, front_desk=True, must_change_password=True
