@@ -90,6 +90,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "regrind.shop.web.middleware.RefuseOddText",
+    "regrind.shop.web.middleware.PageForWrongMethod",
 ]
 
 ROOT_URLCONF = "regrind.urls"

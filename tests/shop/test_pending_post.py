@@ -60,6 +60,29 @@ def test_it_can_be_dropped(client, bench_hand):
     assert client.get("/shop/unsaved")["Location"] == "/"
 
 
+ADDRESS, SENDER = "/shop/hand-over", "http://testserver/bench/?x=1"  # takes forms alone; the page it stands on
+
+
+def test_a_form_whose_address_is_no_page_leads_back_to_the_page_it_was_sent_from(client, bench_hand):
+    sent = client.post(ADDRESS, {"once": "key-3"}, headers={"Referer": SENDER})
+    sign_in(client, sent)
+    assert client.post("/shop/unsaved")["Location"] == "/bench/?x=1"
+    client.post("/shop/sign-out")
+    for address in ("/shop/sign-out", ADDRESS):
+        without_key = client.post(address, headers={"Referer": SENDER})
+        assert without_key["Location"] == "/shop/sign-in?next=/bench/%3Fx%3D1"
+    elsewhere = client.post(WHERE, headers={"Referer": "http://elsewhere.example/bench/1-1/"})
+    assert elsewhere["Location"] == f"/shop/sign-in?next={WHERE}"
+
+
+def test_a_forms_address_opened_as_a_page_says_so(client, bench_hand):
+    client.force_login(bench_hand)
+    answer = client.get(ADDRESS)
+    assert answer.status_code == 405
+    assert answer["Allow"] == "POST"
+    assert "takes a form alone" in answer.content.decode()
+
+
 @pytest.mark.parametrize("sent", [{"name": "no key"}, GAUGE | {"password": "secret"}, GAUGE | {"note": "x" * 30_000}])
 def test_no_key_a_password_or_a_very_long_text_is_not_held(client, bench_hand, sent):
     answer = client.post(WHERE, sent)

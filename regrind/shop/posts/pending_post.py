@@ -12,6 +12,7 @@ from regrind.log import set_person
 
 from ..models import Person, SentForm
 from ..people.sessions import note_start
+from ..web.request_values import page_of
 from .idempotency import FIELD, is_secret
 
 log = logging.getLogger("regrind.sign_in")
@@ -33,7 +34,7 @@ def stash(request: HttpRequest) -> bool:
         or _full(request)
     ):
         return False
-    request.session[KEY] = {"path": request.get_full_path(), "pairs": pairs}
+    request.session[KEY] = {"path": request.get_full_path(), "page": page_of(request), "pairs": pairs}
     return True
 
 
@@ -59,7 +60,8 @@ def start_session(request: HttpRequest, person: Person, opened_with: str = "pass
 
 
 def find(request: HttpRequest) -> dict[str, Any] | None:
-    """The stashed form: its path and pairs; None where there is none, or where it has been saved since."""
+    """The stashed form: its path, the page it was sent from, and its pairs; None where there is none, or where it has
+    been saved since."""
     pending: dict[str, Any] | None = request.session.get(KEY)
     if pending and SentForm.objects.filter(key=dict(pending["pairs"]).get(FIELD, "")[:40]).exists():
         drop(request)

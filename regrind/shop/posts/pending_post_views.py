@@ -18,7 +18,7 @@ def unsaved(request: HttpRequest) -> HttpResponse:
     pending = pending_post.find(request)
     if request.method == "POST":
         pending_post.drop(request)
-        return redirect(pending["path"] if pending else "today:page")
+        return redirect(pending["page"] if pending else "today:page")
     if pending is None:
         return redirect("today:page")
     typed = [(name.replace("_", " "), value) for name, value in pending["pairs"] if value and name not in NOT_TYPED]

@@ -34,6 +34,10 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
     return _page(request, 404, "Not found", "There is no such page, batch or tool. Use the search box above.")
 
 
+def no_page(request: HttpRequest) -> HttpResponse:
+    return _page(request, 405, "No page here", "This address takes a form alone. Nothing was changed. Go back.")
+
+
 def server_error(request: HttpRequest) -> HttpResponse:
     """Plain text where the database or the disk fails: a page would need them."""
     message = failures.explain(sys.exc_info()[1])

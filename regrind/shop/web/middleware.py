@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from django.conf import settings
 from django.contrib.auth.middleware import LoginRequiredMiddleware
+from django.contrib.auth.views import redirect_to_login
 from django.contrib.sessions.middleware import SessionMiddleware
 from django.http import HttpRequest, HttpResponse, HttpResponseBadRequest, HttpResponseRedirect
 from django.http.response import HttpResponseBase
@@ -17,6 +18,8 @@ from ..people import second_factor, sessions
 from ..people.access import BY_PIN, restrict_to_bench
 from ..people.tablet_login import still_opens
 from ..posts import pending_post
+from . import errors
+from .request_values import page_of
 
 # A gauge may send over a serial line; no page of ours uses the others.
 PERMISSIONS = "geolocation=(), microphone=(), payment=(), usb=(), serial=(self)"
@@ -155,11 +158,12 @@ class SignInRequired(LoginRequiredMiddleware):
             return HttpResponseRedirect(
                 f"{reverse(settings.LOGIN_URL)}?{urlencode({'next': reverse('shop:pending_post')})}"
             )
-        response = super().handle_no_permission(request, view_func)
         if htmx:
             page = htmx.current_url_abs_path or reverse(settings.LOGIN_REDIRECT_URL)
             return HttpResponseClientRedirect(f"{reverse(settings.LOGIN_URL)}?{urlencode({'next': page})}")
-        return response
+        if request.method == "POST":
+            return redirect_to_login(page_of(request), reverse(settings.LOGIN_URL))
+        return super().handle_no_permission(request, view_func)
 
 
 class RefuseLargeBody:
@@ -180,6 +184,21 @@ class RefuseLargeBody:
                 content_type="text/plain; charset=utf-8",
             )
         return self.get_response(request)
+
+
+class PageForWrongMethod:
+    """The address of a form that is opened as a page, by a reload or from a bookmark: Django's own answer is empty."""
+
+    def __init__(self, get_response: GetResponse) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        response = self.get_response(request)
+        if response.status_code == 405 and request.method == "GET":
+            page = errors.no_page(request)
+            page["Allow"] = response["Allow"]
+            return page
+        return response
 
 
 class SettingsOnce:
