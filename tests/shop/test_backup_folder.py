@@ -13,6 +13,7 @@ from django.utils import timezone
 from regrind.record.models import Customer
 from regrind.shop.backups import attempts, database, folder, lock, making
 from regrind.shop.backups.archive import BackupError
+from regrind.shop.backups.attempts import start
 from regrind.shop.events import event
 from regrind.shop.history.seal import seal_history
 from tests.bench.photo_maker import photo_of
@@ -200,6 +201,36 @@ def test_a_folder_that_the_shop_named_is_never_made_since_its_disk_may_be_unplug
         call_command("backup")
     assert not (tmp_path / "usb").exists()
     assert attempts.last_attempt().failed
+
+
+def test_the_check_on_the_page_is_that_of_the_newest_backup(client, owner):
+    made, manifest = attempts.attempt()
+    client.force_login(owner)
+    checked = f"{sum(manifest['counts'].values())} rows"
+    assert checked in client.get("/shop/backups").content.decode()
+    made.path.rename(made.path.with_name("regrind-20200101T000000Z-unsealed.tar"))  # as in another folder
+    page = client.get("/shop/backups").content.decode()
+    assert checked not in page
+    assert "No check of this backup is on record" in page
+
+
+def test_each_backup_and_each_failure_is_logged(caplog, settings, tmp_path):
+    with caplog.at_level("INFO", "regrind.backup"):
+        made = attempts.attempt()[0]
+        settings.BACKUPS = tmp_path / "usb"
+        with pytest.raises(BackupError):
+            attempts.attempt()
+    assert f"{made.path.name}: " in caplog.messages[0]
+    assert "read back and complete" in caplog.messages[0]
+    assert "no backup was made: " in caplog.messages[1]
+
+
+def test_a_backup_by_the_button_writes_no_line_into_the_servers_log(monkeypatch):
+    monkeypatch.setenv("REGRIND_LOG_FILE", "/logs/regrind.log")
+    begun = []
+    monkeypatch.setattr(attempts.subprocess, "Popen", lambda command, **how: begun.append(how["env"]))
+    start()
+    assert begun[0]["REGRIND_LOG_FILE"] == ""
 
 
 @pytest.mark.drill("disk full")

@@ -1,6 +1,7 @@
 """The result of the last backup, and the warning on Today until a backup succeeds again."""
 
 import json
+import logging
 import os
 import subprocess
 import sys
@@ -17,16 +18,19 @@ from . import folder
 from .archive import BackupError
 from .lock import Busy
 
+log = logging.getLogger("regrind.backup")
 LONG_AGO = timedelta(hours=48)
 
 
 @dataclass(frozen=True)
 class Attempt:
-    """at: when it ended. failed: whether no backup was made. message: what was made, or why it failed."""
+    """at: when it ended. failed: whether no backup was made. message: what was made, or why it failed. name: the made
+    backup's file, which the message was proven of."""
 
     at: datetime
     failed: bool
     message: str
+    name: str = ""
 
 
 def attempt(kind: str = folder.WHOLE) -> tuple[folder.StoredBackup, dict[str, Any]]:
@@ -38,7 +42,7 @@ def attempt(kind: str = folder.WHOLE) -> tuple[folder.StoredBackup, dict[str, An
     except BackupError as error:
         _note(failed=True, message=str(error))
         raise
-    _note(failed=False, message=summarize(manifest))
+    _note(failed=False, message=summarize(manifest), name=made.path.name)
     return made, manifest
 
 
@@ -59,6 +63,7 @@ def start() -> None:
     command = [sys.executable, str(Path(settings.BASE_DIR) / "manage.py"), "backup"]
     subprocess.Popen(
         command,
+        env=os.environ | {"REGRIND_LOG_FILE": ""},  # the server alone writes its log
         stdin=subprocess.DEVNULL,
         stdout=subprocess.DEVNULL,
         stderr=subprocess.DEVNULL,
@@ -71,17 +76,24 @@ def _file() -> Path:
     return Path(settings.DATA) / "last-backup.json"
 
 
-def _note(*, failed: bool, message: str) -> None:
+def _note(*, failed: bool, message: str, name: str = "") -> None:
+    """Note the result where the page finds it, and in the log, which the nightly one's process has for itself."""
+    log.info("%s: %s", name or "no backup was made", message)
     part = _file().with_suffix(".part")
     with open(part, "w", encoding="utf-8", opener=lambda path, flags: os.open(path, flags, 0o600)) as file:
-        json.dump({"at": timezone.now().isoformat(), "failed": failed, "message": message[:2_000]}, file)
+        json.dump({"at": timezone.now().isoformat(), "failed": failed, "message": message[:2_000], "name": name}, file)
     part.replace(_file())
 
 
 def last_attempt() -> Attempt | None:
     try:
         noted = json.loads(_file().read_text(encoding="utf-8"))
-        return Attempt(datetime.fromisoformat(noted["at"]), bool(noted["failed"]), str(noted["message"]))
+        return Attempt(
+            datetime.fromisoformat(noted["at"]),
+            bool(noted["failed"]),
+            str(noted["message"]),
+            str(noted.get("name", "")),
+        )
     except (OSError, ValueError, KeyError, TypeError):
         return None
 
