@@ -93,8 +93,11 @@ class Migration(migrations.Migration):
                 ('grind', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='checks', to='bench.grind')),
             ],
             options={
-                'ordering': ['piece', 'revision'],
-                'abstract': False,
+                "ordering": ['piece', 'revision'],
+                "abstract": False,
+                "constraints": [
+                    models.UniqueConstraint(fields=('piece', 'revision'), name='one_finalcheck_a_revision'),
+                ],
             },
             managers=[
                 ('objects', django.db.models.manager.Manager()),
@@ -124,8 +127,11 @@ class Migration(migrations.Migration):
                 ('piece', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.piece')),
             ],
             options={
-                'ordering': ['piece', 'revision'],
-                'abstract': False,
+                "ordering": ['piece', 'revision'],
+                "abstract": False,
+                "constraints": [
+                    models.UniqueConstraint(fields=('piece', 'revision'), name='one_inspection_a_revision'),
+                ],
             },
             managers=[
                 ('objects', django.db.models.manager.Manager()),
@@ -156,8 +162,11 @@ class Migration(migrations.Migration):
                 ('piece', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.piece')),
             ],
             options={
-                'ordering': ['piece', 'revision'],
-                'abstract': False,
+                "ordering": ['piece', 'revision'],
+                "abstract": False,
+                "constraints": [
+                    models.UniqueConstraint(fields=('piece', 'revision'), name='one_plan_a_revision'),
+                ],
             },
             managers=[
                 ('objects', django.db.models.manager.Manager()),
@@ -215,6 +224,14 @@ class Migration(migrations.Migration):
                 ('gauge', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.gauge')),
                 ('inspection', models.ForeignKey(db_index=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='bench.inspection')),
             ],
+            options={
+                "constraints": [
+                    models.CheckConstraint(condition=models.Q(('inspection__isnull', True), ('final_check__isnull', True), _connector='XOR'), name='reading_of_one'),
+                    models.CheckConstraint(condition=models.Q(('nm__isnull', True), ('cdeg__isnull', True), _connector='XOR'), name='length_or_angle'),
+                    models.UniqueConstraint(condition=models.Q(('inspection__isnull', False)), fields=('inspection', 'quantity', 'mark', 'tooth'), name='read_once_at_inspection'),
+                    models.UniqueConstraint(condition=models.Q(('final_check__isnull', False)), fields=('final_check', 'quantity', 'mark', 'tooth'), name='read_once_at_check'),
+                ],
+            },
             managers=[
                 ('objects', django.db.models.manager.Manager()),
                 ('every', django.db.models.manager.Manager()),
@@ -254,35 +271,7 @@ class Migration(migrations.Migration):
             ],
         ),
         migrations.AddConstraint(
-            model_name='finalcheck',
-            constraint=models.UniqueConstraint(fields=('piece', 'revision'), name='one_finalcheck_a_revision'),
-        ),
-        migrations.AddConstraint(
-            model_name='inspection',
-            constraint=models.UniqueConstraint(fields=('piece', 'revision'), name='one_inspection_a_revision'),
-        ),
-        migrations.AddConstraint(
-            model_name='plan',
-            constraint=models.UniqueConstraint(fields=('piece', 'revision'), name='one_plan_a_revision'),
-        ),
-        migrations.AddConstraint(
             model_name='grind',
             constraint=models.UniqueConstraint(fields=('piece', 'revision'), name='one_grind_a_revision'),
-        ),
-        migrations.AddConstraint(
-            model_name='reading',
-            constraint=models.CheckConstraint(condition=models.Q(('inspection__isnull', True), ('final_check__isnull', True), _connector='XOR'), name='reading_of_one'),
-        ),
-        migrations.AddConstraint(
-            model_name='reading',
-            constraint=models.CheckConstraint(condition=models.Q(('nm__isnull', True), ('cdeg__isnull', True), _connector='XOR'), name='length_or_angle'),
-        ),
-        migrations.AddConstraint(
-            model_name='reading',
-            constraint=models.UniqueConstraint(condition=models.Q(('inspection__isnull', False)), fields=('inspection', 'quantity', 'mark', 'tooth'), name='read_once_at_inspection'),
-        ),
-        migrations.AddConstraint(
-            model_name='reading',
-            constraint=models.UniqueConstraint(condition=models.Q(('final_check__isnull', False)), fields=('final_check', 'quantity', 'mark', 'tooth'), name='read_once_at_check'),
         ),
     ]

@@ -58,7 +58,13 @@ class Migration(migrations.Migration):
                 ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.event')),
             ],
             options={
-                'ordering': ['-pk'],
+                "ordering": ['-pk'],
+                "indexes": [
+                    models.Index(fields=['customer', 'day'], name='office_bill_custome_a0997c_idx'),
+                ],
+                "constraints": [
+                    models.UniqueConstraint(fields=('series', 'number'), name='one_bill_a_number'),
+                ],
             },
             managers=[
                 ('objects', django.db.models.manager.Manager()),
@@ -99,7 +105,10 @@ class Migration(migrations.Migration):
                 ('line', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.line')),
             ],
             options={
-                'ordering': ['bill', 'position'],
+                "ordering": ['bill', 'position'],
+                "constraints": [
+                    models.UniqueConstraint(fields=('bill', 'position'), name='one_bill_line_a_position'),
+                ],
             },
             managers=[
                 ('objects', django.db.models.manager.Manager()),
@@ -202,7 +211,10 @@ class Migration(migrations.Migration):
                 ('piece', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.piece')),
             ],
             options={
-                'ordering': ['-issued_at'],
+                "ordering": ['-issued_at'],
+                "constraints": [
+                    models.UniqueConstraint(fields=('kind', 'number', 'revision'), name='one_paper_a_revision'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -238,7 +250,10 @@ class Migration(migrations.Migration):
                 ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.event')),
             ],
             options={
-                'ordering': ['batch', 'number'],
+                "ordering": ['batch', 'number'],
+                "constraints": [
+                    models.UniqueConstraint(fields=('batch', 'number'), name='one_parcel_a_number'),
+                ],
             },
             managers=[
                 ('objects', django.db.models.manager.Manager()),
@@ -270,6 +285,11 @@ class Migration(migrations.Migration):
                 ('parcel', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='pieces', to='office.parcel')),
                 ('piece', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.piece')),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(fields=('parcel', 'piece'), name='once_in_a_parcel'),
+                ],
+            },
             managers=[
                 ('objects', django.db.models.manager.Manager()),
                 ('every', django.db.models.manager.Manager()),
@@ -288,7 +308,10 @@ class Migration(migrations.Migration):
                 ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.event')),
             ],
             options={
-                'ordering': ['batch', 'number'],
+                "ordering": ['batch', 'number'],
+                "constraints": [
+                    models.UniqueConstraint(fields=('batch', 'number'), name='one_quote_a_number'),
+                ],
             },
             managers=[
                 ('objects', django.db.models.manager.Manager()),
@@ -306,7 +329,10 @@ class Migration(migrations.Migration):
                 ('quote', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='items', to='office.quote')),
             ],
             options={
-                'ordering': ['quote', 'position'],
+                "ordering": ['quote', 'position'],
+                "constraints": [
+                    models.UniqueConstraint(fields=('quote', 'position'), name='one_quote_item_a_position'),
+                ],
             },
             managers=[
                 ('objects', django.db.models.manager.Manager()),
@@ -358,7 +384,10 @@ class Migration(migrations.Migration):
                 ('plan', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='bench.plan')),
             ],
             options={
-                'ordering': ['item', 'piece'],
+                "ordering": ['item', 'piece'],
+                "constraints": [
+                    models.UniqueConstraint(fields=('item', 'piece'), name='once_in_a_quote_item'),
+                ],
             },
             managers=[
                 ('objects', django.db.models.manager.Manager()),
@@ -374,7 +403,10 @@ class Migration(migrations.Migration):
                 ('photo', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='bench.photo')),
             ],
             options={
-                'ordering': ['item', 'photo'],
+                "ordering": ['item', 'photo'],
+                "constraints": [
+                    models.UniqueConstraint(fields=('item', 'photo'), name='one_photo_a_quote_item'),
+                ],
             },
             managers=[
                 ('objects', django.db.models.manager.Manager()),
@@ -399,46 +431,6 @@ class Migration(migrations.Migration):
                 ('objects', django.db.models.manager.Manager()),
                 ('every', django.db.models.manager.Manager()),
             ],
-        ),
-        migrations.AddIndex(
-            model_name='bill',
-            index=models.Index(fields=['customer', 'day'], name='office_bill_custome_a0997c_idx'),
-        ),
-        migrations.AddConstraint(
-            model_name='bill',
-            constraint=models.UniqueConstraint(fields=('series', 'number'), name='one_bill_a_number'),
-        ),
-        migrations.AddConstraint(
-            model_name='billline',
-            constraint=models.UniqueConstraint(fields=('bill', 'position'), name='one_bill_line_a_position'),
-        ),
-        migrations.AddConstraint(
-            model_name='issuedpaper',
-            constraint=models.UniqueConstraint(fields=('kind', 'number', 'revision'), name='one_paper_a_revision'),
-        ),
-        migrations.AddConstraint(
-            model_name='parcel',
-            constraint=models.UniqueConstraint(fields=('batch', 'number'), name='one_parcel_a_number'),
-        ),
-        migrations.AddConstraint(
-            model_name='parcelpiece',
-            constraint=models.UniqueConstraint(fields=('parcel', 'piece'), name='once_in_a_parcel'),
-        ),
-        migrations.AddConstraint(
-            model_name='quote',
-            constraint=models.UniqueConstraint(fields=('batch', 'number'), name='one_quote_a_number'),
-        ),
-        migrations.AddConstraint(
-            model_name='quoteitem',
-            constraint=models.UniqueConstraint(fields=('quote', 'position'), name='one_quote_item_a_position'),
-        ),
-        migrations.AddConstraint(
-            model_name='quotepiece',
-            constraint=models.UniqueConstraint(fields=('item', 'piece'), name='once_in_a_quote_item'),
-        ),
-        migrations.AddConstraint(
-            model_name='quotephoto',
-            constraint=models.UniqueConstraint(fields=('item', 'photo'), name='one_photo_a_quote_item'),
         ),
         migrations.CreateModel(
             name='Mail',

@@ -80,8 +80,13 @@ class Migration(migrations.Migration):
                 ('customer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='batches', to='record.customer')),
             ],
             options={
-                'verbose_name_plural': 'batches',
-                'ordering': ['-number'],
+                "verbose_name_plural": 'batches',
+                "ordering": ['-number'],
+                "indexes": [
+                    models.Index(condition=models.Q(('closed', False)), fields=['due'], name='open_batches'),
+                    models.Index(fields=['customer', 'received_at'], name='record_batc_custome_5e1d10_idx'),
+                    models.Index(fields=['customer', 'number'], name='record_batc_custome_7adb73_idx'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -115,8 +120,11 @@ class Migration(migrations.Migration):
                 ('merged_into', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='merged', to='record.family')),
             ],
             options={
-                'verbose_name_plural': 'families',
-                'ordering': ['kind', 'nominal_nm', 'teeth'],
+                "verbose_name_plural": 'families',
+                "ordering": ['kind', 'nominal_nm', 'teeth'],
+                "indexes": [
+                    models.Index(fields=['kind', 'nominal_nm', 'teeth'], name='record_fami_kind_3e0fa9_idx'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -130,6 +138,11 @@ class Migration(migrations.Migration):
                 ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.event')),
                 ('family', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='defaults', to='record.family')),
             ],
+            options={
+                "indexes": [
+                    models.Index(fields=['family', 'what'], name='record_fami_family__308294_idx'),
+                ],
+            },
             managers=[
                 ('objects', django.db.models.manager.Manager()),
                 ('every', django.db.models.manager.Manager()),
@@ -198,6 +211,15 @@ class Migration(migrations.Migration):
                 ('customer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.customer')),
                 ('family', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.family')),
             ],
+            options={
+                "indexes": [
+                    models.Index(fields=['customer', 'month'], name='record_fami_custome_110f4f_idx'),
+                    models.Index(fields=['month'], name='record_fami_month_04f66f_idx'),
+                ],
+                "constraints": [
+                    models.UniqueConstraint(fields=('family', 'customer', 'month'), name='one_cell_a_month'),
+                ],
+            },
         ),
         migrations.CreateModel(
             name='Line',
@@ -234,7 +256,10 @@ class Migration(migrations.Migration):
                 ('family', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lines', to='record.family')),
             ],
             options={
-                'ordering': ['batch', 'number'],
+                "ordering": ['batch', 'number'],
+                "constraints": [
+                    models.UniqueConstraint(fields=('batch', 'number'), name='one_line_number_a_batch'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -305,6 +330,11 @@ class Migration(migrations.Migration):
                 ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.event')),
                 ('piece', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='answers', to='record.piece')),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(fields=('answer', 'piece'), name='answered_once'),
+                ],
+            },
             managers=[
                 ('objects', django.db.models.manager.Manager()),
                 ('every', django.db.models.manager.Manager()),
@@ -329,7 +359,15 @@ class Migration(migrations.Migration):
                 ('family', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.family')),
             ],
             options={
-                'ordering': ['from_day', 'pk'],
+                "ordering": ['from_day', 'pk'],
+                "indexes": [
+                    models.Index(fields=['kind', 'family'], name='record_rate_kind_4ea094_idx'),
+                ],
+                "constraints": [
+                    models.CheckConstraint(condition=models.Q(('family__isnull', True), ('kind', ''), _connector='OR'), name='rate_of_one_scope'),
+                    models.CheckConstraint(condition=models.Q(models.Q(('what', 'hourly'), _negated=True), models.Q(('family__isnull', True), ('kind', '')), _connector='OR'), name='hourly_rate_of_the_shop'),
+                    models.CheckConstraint(condition=models.Q(('operation', ''), ('what', 'price'), _connector='OR'), name='operation_of_a_price'),
+                ],
             },
             managers=[
                 ('objects', django.db.models.manager.Manager()),
@@ -348,7 +386,10 @@ class Migration(migrations.Migration):
                 ('piece', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='steps', to='record.piece')),
             ],
             options={
-                'ordering': ['piece', 'number'],
+                "ordering": ['piece', 'number'],
+                "constraints": [
+                    models.UniqueConstraint(fields=('piece', 'number'), name='one_step_a_number'),
+                ],
             },
             managers=[
                 ('objects', django.db.models.manager.Manager()),
@@ -385,7 +426,13 @@ class Migration(migrations.Migration):
                 ('cell', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='tallies', to='record.familymonth')),
             ],
             options={
-                'verbose_name_plural': 'tallies',
+                "verbose_name_plural": 'tallies',
+                "indexes": [
+                    models.Index(fields=['what', 'cell'], name='record_tall_what_798c3b_idx'),
+                ],
+                "constraints": [
+                    models.UniqueConstraint(fields=('cell', 'what', 'key'), name='one_tally_of_a_thing'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -404,74 +451,6 @@ class Migration(migrations.Migration):
             model_name='piece',
             name='tool',
             field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='visits', to='record.tool'),
-        ),
-        migrations.AddIndex(
-            model_name='batch',
-            index=models.Index(condition=models.Q(('closed', False)), fields=['due'], name='open_batches'),
-        ),
-        migrations.AddIndex(
-            model_name='batch',
-            index=models.Index(fields=['customer', 'received_at'], name='record_batc_custome_5e1d10_idx'),
-        ),
-        migrations.AddIndex(
-            model_name='batch',
-            index=models.Index(fields=['customer', 'number'], name='record_batc_custome_7adb73_idx'),
-        ),
-        migrations.AddIndex(
-            model_name='family',
-            index=models.Index(fields=['kind', 'nominal_nm', 'teeth'], name='record_fami_kind_3e0fa9_idx'),
-        ),
-        migrations.AddIndex(
-            model_name='familydefault',
-            index=models.Index(fields=['family', 'what'], name='record_fami_family__308294_idx'),
-        ),
-        migrations.AddIndex(
-            model_name='familymonth',
-            index=models.Index(fields=['customer', 'month'], name='record_fami_custome_110f4f_idx'),
-        ),
-        migrations.AddIndex(
-            model_name='familymonth',
-            index=models.Index(fields=['month'], name='record_fami_month_04f66f_idx'),
-        ),
-        migrations.AddConstraint(
-            model_name='familymonth',
-            constraint=models.UniqueConstraint(fields=('family', 'customer', 'month'), name='one_cell_a_month'),
-        ),
-        migrations.AddConstraint(
-            model_name='line',
-            constraint=models.UniqueConstraint(fields=('batch', 'number'), name='one_line_number_a_batch'),
-        ),
-        migrations.AddConstraint(
-            model_name='answerpiece',
-            constraint=models.UniqueConstraint(fields=('answer', 'piece'), name='answered_once'),
-        ),
-        migrations.AddIndex(
-            model_name='rate',
-            index=models.Index(fields=['kind', 'family'], name='record_rate_kind_4ea094_idx'),
-        ),
-        migrations.AddConstraint(
-            model_name='rate',
-            constraint=models.CheckConstraint(condition=models.Q(('family__isnull', True), ('kind', ''), _connector='OR'), name='rate_of_one_scope'),
-        ),
-        migrations.AddConstraint(
-            model_name='rate',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('what', 'hourly'), _negated=True), models.Q(('family__isnull', True), ('kind', '')), _connector='OR'), name='hourly_rate_of_the_shop'),
-        ),
-        migrations.AddConstraint(
-            model_name='rate',
-            constraint=models.CheckConstraint(condition=models.Q(('operation', ''), ('what', 'price'), _connector='OR'), name='operation_of_a_price'),
-        ),
-        migrations.AddConstraint(
-            model_name='step',
-            constraint=models.UniqueConstraint(fields=('piece', 'number'), name='one_step_a_number'),
-        ),
-        migrations.AddIndex(
-            model_name='tally',
-            index=models.Index(fields=['what', 'cell'], name='record_tall_what_798c3b_idx'),
-        ),
-        migrations.AddConstraint(
-            model_name='tally',
-            constraint=models.UniqueConstraint(fields=('cell', 'what', 'key'), name='one_tally_of_a_thing'),
         ),
         migrations.AddIndex(
             model_name='piece',
@@ -570,6 +549,11 @@ class Migration(migrations.Migration):
                 ('year', models.DateField(verbose_name='the first of January of the year its boxes came in')),
                 ('family', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.family')),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(fields=('family', 'year'), name='one_family_a_year'),
+                ],
+            },
         ),
         migrations.CreateModel(
             name='YearTally',
@@ -584,8 +568,14 @@ class Migration(migrations.Migration):
                 ('cell', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='tallies', to='record.familyyear')),
             ],
             options={
-                'verbose_name_plural': 'tallies',
-                'abstract': False,
+                "verbose_name_plural": 'tallies',
+                "abstract": False,
+                "indexes": [
+                    models.Index(fields=['what', 'cell'], name='record_year_what_c5af1c_idx'),
+                ],
+                "constraints": [
+                    models.UniqueConstraint(fields=('cell', 'what', 'key'), name='one_tally_of_a_thing_a_year'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -635,18 +625,6 @@ class Migration(migrations.Migration):
             options={
                 'constraints': [models.UniqueConstraint(fields=('customer', 'family', 'year'), name='one_customers_family_a_year')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='familyyear',
-            constraint=models.UniqueConstraint(fields=('family', 'year'), name='one_family_a_year'),
-        ),
-        migrations.AddIndex(
-            model_name='yeartally',
-            index=models.Index(fields=['what', 'cell'], name='record_year_what_c5af1c_idx'),
-        ),
-        migrations.AddConstraint(
-            model_name='yeartally',
-            constraint=models.UniqueConstraint(fields=('cell', 'what', 'key'), name='one_tally_of_a_thing_a_year'),
         ),
         migrations.CreateModel(
             name='ComplaintEnd',

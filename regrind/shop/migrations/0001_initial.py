@@ -154,6 +154,11 @@ class Migration(migrations.Migration):
                 ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('undoes', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='undone_by', to='shop.event')),
             ],
+            options={
+                "constraints": [
+                    models.CheckConstraint(condition=models.Q(('recorded_at__gte', models.F('done_at'))), name='done_before_recorded'),
+                ],
+            },
         ),
         migrations.CreateModel(
             name='CurrentEvent',
@@ -175,7 +180,10 @@ class Migration(migrations.Migration):
                 ('event', models.ForeignKey(db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='shop.event')),
             ],
             options={
-                'verbose_name_plural': 'history',
+                "verbose_name_plural": 'history',
+                "indexes": [
+                    models.Index(fields=['table', 'row', 'id'], name='shop_histor_table_846b3e_idx'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -256,13 +264,5 @@ class Migration(migrations.Migration):
             options={
                 'constraints': [models.UniqueConstraint(fields=('person', 'form'), name='one_draft_a_form')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='event',
-            constraint=models.CheckConstraint(condition=models.Q(('recorded_at__gte', models.F('done_at'))), name='done_before_recorded'),
-        ),
-        migrations.AddIndex(
-            model_name='history',
-            index=models.Index(fields=['table', 'row', 'id'], name='shop_histor_table_846b3e_idx'),
         ),
     ]
