@@ -39,6 +39,7 @@ class PieceRevision(EventRow):
     revision = models.PositiveSmallIntegerField()
     # "As first piece": nothing was read on this piece; the row of the piece that was is named here.
     copied_from = models.ForeignKey("self", null=True, blank=True, on_delete=models.PROTECT, related_name="others")
+    copied_from_id: int | None
 
     class Meta:
         abstract = True

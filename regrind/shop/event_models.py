@@ -4,7 +4,7 @@ from datetime import datetime
 from typing import ClassVar, Self, TypeVar
 
 from django.db import models
-from django.db.models import Exists, F, OuterRef, Q
+from django.db.models import F, Q
 from django.utils import timezone
 
 from .people.person import Person
@@ -47,9 +47,16 @@ class CurrentEvent(models.Model):
     event = models.ForeignKey(Event, on_delete=models.CASCADE, related_name="+")
 
 
-def not_undone(event: str = "event") -> Q:
-    """A condition: the event of this row was not undone. event: the path from the row to its event."""
-    return Q(~Exists(Event.objects.filter(undoes=OuterRef(event))))
+def not_undone(event: str = "event") -> models.Func:
+    """A condition: the event of this row was not undone. event: the path from the row to its event.
+
+    Nearly every query asks it: as a subquery of Django's own it took a quarter of the time that a query is made in.
+    """
+    return models.Func(
+        F(event),
+        template='NOT EXISTS(SELECT 1 FROM "shop_event" "undoing" WHERE "undoing"."undoes_id" = %(expressions)s)',
+        output_field=models.BooleanField(),
+    )
 
 
 _Row = TypeVar("_Row", bound=models.Model, covariant=True)
