@@ -10,6 +10,8 @@ if __name__ == "__main__":
 
     try:
         execute_from_command_line(sys.argv)
+    except KeyboardInterrupt:
+        sys.exit(130)
     except Exception as error:
         from regrind.shop.web.failures import explain
 

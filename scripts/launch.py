@@ -98,8 +98,12 @@ def run_command(chosen: argparse.Namespace, passed_on: list[str]) -> int:
         return run_shop(chosen)
     except ValueError as problem:
         sys.exit(str(problem))
-    except PermissionError as problem:
-        sys.exit(f"{problem.filename} cannot be written: {problem.strerror}. Does it belong to the user who runs this?")
+    except OSError as problem:
+        if problem.filename is None:
+            raise
+        sys.exit(f"{problem.filename} cannot be used: {problem.strerror}. It must be a folder of whoever runs this.")
+    except KeyboardInterrupt:
+        sys.exit("[start] stopped")
 
 
 def run_shop(chosen: argparse.Namespace) -> int:

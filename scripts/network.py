@@ -81,18 +81,21 @@ def answers(port: int) -> bool:
         return probe.connect_ex(("127.0.0.1", port)) == 0
 
 
+NAME_PORT = "Name another one in the settings file (port, https_port) or in the variable PORT."
+
+
 def choose_port(host: str, wish: str | None, first: int = 8000) -> int:
     """The wished port, or without a wish the first free one of twenty; ValueError says why there is none."""
     if wish:
         if not (wish.isascii() and wish.isdigit() and 0 < int(wish) < 65536):
-            raise ValueError(f"PORT is {wish!r}; a whole number from 1 to 65535 is needed")
+            raise ValueError(f"The port is {wish!r}; a whole number from 1 to 65535 is needed. {NAME_PORT}")
         if not can_listen(host, int(wish)):
-            raise ValueError(f"port {wish} is in use, or not allowed; name another one in PORT")
+            raise ValueError(f"Port {wish} is in use, or not allowed. {NAME_PORT}")
         return int(wish)
     free = (port for port in range(first, first + 20) if can_listen(host, port))
     port = next(free, None)
     if port is None:
-        raise ValueError(f"no free port from {first} to {first + 19}; name one in PORT")
+        raise ValueError(f"There is no free port from {first} to {first + 19}. {NAME_PORT}")
     return port
 
 

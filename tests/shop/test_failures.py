@@ -1,6 +1,7 @@
 """Trouble around the program is said in plain words: on the page, and by every command, without a traceback."""
 
 import errno
+import json
 import os
 import sqlite3
 import subprocess
@@ -66,6 +67,16 @@ def test_a_data_folder_that_is_not_there_or_no_folder_is_told(tmp_path):
     assert "The data folder is missing or cannot be written" in printed
 
 
+def test_a_damaged_database_is_told_and_what_to_do(tmp_path):
+    (tmp_path / "db.sqlite3").write_bytes(b"no database" * 1_000)
+    for command in (["backup", "--before-update"], ["backup"], ["check_database"]):
+        printed = manage(*command, REGRIND_DATA=str(tmp_path))
+        assert "The database is damaged" in printed or "The database cannot be copied" in printed
+    noted = json.loads((tmp_path / "last-backup.json").read_text())
+    assert noted["failed"]
+    assert "file is not a database" in noted["message"]
+
+
 def full_disk() -> BaseException:
     """SQLite's own words, from a database that may have no further page."""
     with closing(sqlite3.connect(":memory:")) as small:
@@ -86,6 +97,7 @@ def full_disk() -> BaseException:
         pytest.param(OperationalError("attempt to write a readonly database"), failures.READ_ONLY, marks=READ_ONLY),
         pytest.param(OSError(errno.EROFS, "read-only"), failures.READ_ONLY, marks=READ_ONLY),
         (OperationalError("database is locked"), failures.LOCKED),
+        (DatabaseError("database disk image is malformed"), failures.DAMAGED),
     ],
 )
 @pytest.mark.django_db

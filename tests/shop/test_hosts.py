@@ -25,7 +25,7 @@ def test_an_unknown_name_is_said_on_the_page_and_once_in_the_terminal(client, ca
     with caplog.at_level(logging.WARNING, "regrind.hosts"):
         answers = [client.get(SIGN_IN, headers={"Host": "shop-pc.lan:8000"}) for _ in range(3)]
     assert {answer.status_code for answer in answers} == {400}
-    for words in ("'shop-pc.lan'", "REGRIND_HOSTS=shop-pc.lan"):
+    for words in ("'shop-pc.lan'", "Shop, Program", "REGRIND_HOSTS=shop-pc.lan"):
         assert words in answers[0].content.decode()
         assert words in caplog.text
     assert answers[0]["Content-Type"].startswith("text/plain")

@@ -38,7 +38,7 @@ def taken_port():
 
 
 def test_a_taken_port_is_refused_when_it_was_asked_for(taken_port):
-    with pytest.raises(ValueError, match=f"port {taken_port} is in use"):
+    with pytest.raises(ValueError, match=f"Port {taken_port} is in use.*settings file"):
         network.choose_port("127.0.0.1", str(taken_port))
 
 

@@ -1,5 +1,6 @@
 """start.py: what it says when something is missing, and when it builds .venv again."""
 
+import errno
 import os
 import subprocess
 import sys
@@ -184,3 +185,39 @@ def test_the_locks_hold_all_that_their_packages_need():
     """They are installed without looking for more, so that a newer release of a dependency is never met."""
     done = subprocess.run([sys.executable, "-m", "pip", "check"], capture_output=True, text=True)
     assert (done.returncode, done.stderr) == (0, ""), done.stdout
+
+
+def stopped_by(monkeypatch, data: Path, command: str = "settings") -> str:
+    monkeypatch.setenv("REGRIND_DATA", str(data))
+    with pytest.raises(SystemExit) as stop:
+        launch.main([command])
+    return str(stop.value)
+
+
+@pytest.mark.drill("disk or database read-only")
+def test_a_data_folder_that_cannot_be_one_is_told(monkeypatch, tmp_path):
+    (tmp_path / "file").touch()
+    printed = stopped_by(monkeypatch, tmp_path / "file")
+    assert f"{tmp_path / 'file'} cannot be used: " in printed
+    assert "must be a folder" in printed
+
+
+@pytest.mark.drill("disk or database read-only")
+def test_a_read_only_disk_is_told(monkeypatch, tmp_path):
+    def refuse(folder, mode):
+        raise OSError(errno.EROFS, os.strerror(errno.EROFS), str(folder))
+
+    monkeypatch.setattr(Path, "chmod", refuse)
+    assert f"{tmp_path} cannot be used: Read-only file system." in stopped_by(monkeypatch, tmp_path)
+
+
+def test_ctrl_c_while_it_starts_prints_no_traceback(monkeypatch, tmp_path):
+    def interrupt(tls, only_prepare):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(launch, "run_serve", interrupt)
+    assert stopped_by(monkeypatch, tmp_path, "serve") == "[start] stopped"
+    command = [sys.executable, "manage.py", "shell", "-c", "raise KeyboardInterrupt"]
+    env = os.environ | {"DJANGO_SETTINGS_MODULE": "regrind.settings_test"}
+    done = subprocess.run(command, cwd=ROOT, env=env, text=True, capture_output=True, check=False)
+    assert (done.returncode, done.stderr) == (130, "")

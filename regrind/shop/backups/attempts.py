@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
+from django.db import DatabaseError
 from django.db.migrations.recorder import MigrationRecorder
 from django.utils import timezone
 
@@ -41,6 +42,9 @@ def attempt(kind: str = folder.WHOLE) -> tuple[folder.StoredBackup, dict[str, An
         raise
     except BackupError as error:
         _note(failed=True, message=str(error))
+        raise
+    except DatabaseError as error:
+        _note(failed=True, message=f"The database cannot be read: {error}.")
         raise
     _note(failed=False, message=summarize(manifest), name=made.path.name)
     return made, manifest

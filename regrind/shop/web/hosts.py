@@ -38,8 +38,8 @@ class KnownHosts:
     def _refuse(self, name: str) -> HttpResponse:
         message = (
             f"The request was for the host name {name[:100]!r}, which this program does not answer to. Open one of the "
-            "addresses that the program printed at its start. Or stop it, add the name to REGRIND_HOSTS "
-            f"(REGRIND_HOSTS={name[:100] or 'NAME'}) and start it again."
+            "addresses that the program printed at its start. Or add the name under Shop, Program (hosts in the "
+            f"settings file, or the variable REGRIND_HOSTS={name[:100] or 'NAME'}) and start the program again."
         )
         if name not in self.logged and len(self.logged) < MOST_LOGGED:
             self.logged.add(name)
