@@ -51,6 +51,15 @@ class AddContext(logging.Filter):
         return True
 
 
+class ShortRefusals(logging.Filter):
+    """A refused request is one line: a traceback is for what went wrong in the program, not for a tap beside."""
+
+    def filter(self, record: logging.LogRecord) -> bool:
+        if record.name.startswith("django.") and record.levelno < logging.ERROR:
+            record.exc_info = record.exc_text = None
+        return True
+
+
 class OneLine(logging.Formatter):
     """UTC, and one line a record: what somebody sent cannot look like a line of its own. Tracebacks are indented."""
 
@@ -67,7 +76,7 @@ class OneLine(logging.Formatter):
 
 def settings_of_log(level: str, file: str) -> dict[str, Any]:
     """Django's LOGGING: warnings and worse, and all that the program itself notes; `file` "" for the console alone."""
-    shape = {"filters": ["context"], "formatter": "line"}
+    shape = {"filters": ["context", "refusals"], "formatter": "line"}
     handlers: dict[str, Any] = {"console": shape | {"class": "logging.StreamHandler", "level": level}}
     if file:
         Path(file).parent.mkdir(mode=0o700, exist_ok=True)
@@ -83,7 +92,7 @@ def settings_of_log(level: str, file: str) -> dict[str, Any]:
     return {
         "version": 1,
         "disable_existing_loggers": False,
-        "filters": {"context": {"()": "regrind.log.AddContext"}},
+        "filters": {"context": {"()": "regrind.log.AddContext"}, "refusals": {"()": "regrind.log.ShortRefusals"}},
         "formatters": {"line": {"()": "regrind.log.OneLine"}},
         "handlers": handlers,
         "loggers": {"django.security.DisallowedHost": quiet, "regrind": {"level": "INFO"}},

@@ -134,7 +134,13 @@ SETTINGS = (
         "The address that mails come from, where it is not the one on the shop's letterhead.",
         refuse_mail,
     ),
-    Setting("log", "REGRIND_LOG", '"WARNING"', f"How much is logged: {', '.join(LEVELS)}.", refuse_level),
+    Setting(
+        "log",
+        "REGRIND_LOG",
+        '"WARNING"',
+        f"How much else is logged, beside sign-ins, events and backups: {', '.join(LEVELS)}.",
+        refuse_level,
+    ),
 )
 BY_KEY = {setting.key: setting for setting in SETTINGS}
 

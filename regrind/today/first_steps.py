@@ -49,9 +49,9 @@ def _units(shop: ShopSettings) -> Step:
 
 
 def _people(shop: ShopSettings) -> Step:
-    why = "Everyone signs in by name, so that the record says who did what. A PIN is enough on a paired tablet."
+    why = "Everyone signs in by name, so that the record says who did what. A PIN is enough on an enrolled tablet."
     done = Person.objects.filter(is_active=True).count() > 1
-    links = (_page("Add people", "shop:people"), _page("Pair a tablet", "shop:tablets"))
+    links = (_page("Add people", "shop:people"), _page("Enrol a tablet", "shop:tablets"))
     return Step("People and PINs", why, done, links)
 
 

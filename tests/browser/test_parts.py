@@ -82,3 +82,21 @@ def test_a_day_is_said_as_the_shop_writes_it(parts_page):
     assert page.locator("#empty_due_day").inner_text() == "31 Jan 2026"
     page.locator("#empty_due").fill("")
     assert page.locator("#empty_due_day").inner_text() == ""
+
+
+HINTED_TICKS = """[...document.querySelectorAll('.field.check:has(.beside)')].map(field => {
+    const [box, label, hint] = ['input', 'label', '.beside']
+        .map(part => field.querySelector(part).getBoundingClientRect());
+    return {below: hint.top - label.bottom, beside: label.left - box.right, hint: hint.width, field: field.clientWidth};
+})"""
+
+
+@pytest.mark.parametrize("device", WIDTHS)
+def test_the_hint_of_a_tick_stands_below_its_label_over_the_whole_width(open_device, owner, device):
+    hand = Hand(open_device(device))
+    hand.sign_in("Oda")
+    hand.open("/shop/settings")
+    fields = hand.page.evaluate(HINTED_TICKS)
+    assert fields
+    assert all(0 <= field["beside"] < 30 and field["below"] >= -1 for field in fields)
+    assert all(field["hint"] > field["field"] - 30 for field in fields)

@@ -2,11 +2,13 @@
 
 import logging
 import re
+import sys
 from logging.handlers import RotatingFileHandler
 
 import pytest
 import time_machine
 from django.urls import reverse
+from django.utils.module_loading import import_string
 
 from regrind import log
 from regrind.shop.events import Refusal, event
@@ -101,6 +103,21 @@ def test_a_page_of_another_role_is_logged(client, bench_hand, caplog):
     client.force_login(bench_hand)
     assert client.get(reverse("shop:people")).status_code == 403
     assert "Forbidden (Permission denied): /shop/people" in caplog.text
+
+
+def logged_by_django(level: int) -> str:
+    try:
+        raise PermissionError("front desk")
+    except PermissionError:
+        made = logging.LogRecord("django.request", level, "", 0, "Forbidden: /office/", (), sys.exc_info())
+    for name in log.settings_of_log("WARNING", "")["handlers"]["console"]["filters"]:
+        import_string(log.settings_of_log("WARNING", "")["filters"][name]["()"])().filter(made)
+    return log.OneLine().format(made)
+
+
+def test_a_refused_request_is_one_line_and_a_failure_of_the_program_brings_its_traceback():
+    assert len(logged_by_django(logging.WARNING).splitlines()) == 1
+    assert "PermissionError: front desk" in logged_by_django(logging.ERROR)
 
 
 def record(message):
