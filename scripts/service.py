@@ -225,10 +225,13 @@ def status() -> int:
 def places(data: Path) -> list[str]:
     """Where the shop's things lie, in words."""
     known = shop_settings(data)
+    named = known.get("REGRIND_BACKUPS", "")
+    missing = bool(named) and not Path(named).is_dir()
     return [
         f"data: {data}",
         f"database: {'the one of the settings' if known.get('DATABASE_URL') else data / 'db.sqlite3'}",
-        f"backups: {known.get('REGRIND_BACKUPS') or data / 'backups'}",
+        f"backups: {named or data / 'backups'}"
+        + (" is missing: no backup is made until its disk is plugged in" if missing else ""),
         f"log: {log_file(data)}",
         f"settings: {data / settings_file.NAME}{'' if (data / settings_file.NAME).exists() else ' (not there yet)'}",
     ]

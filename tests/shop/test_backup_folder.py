@@ -236,7 +236,9 @@ def test_a_backup_by_the_button_writes_no_line_into_the_servers_log(monkeypatch)
 @pytest.mark.drill("disk full")
 def test_a_full_disk_is_told_before_anything_is_written(monkeypatch, tmp_path):
     monkeypatch.setattr(making, "needed_room", lambda: 10**15)
-    with pytest.raises(BackupError, match=r"are needed\. Delete old backups"):
+    with pytest.raises(
+        BackupError, match=r"and 1000000000\.0 MB are needed\. Delete old backups there, or name another"
+    ):
         attempts.attempt()
     assert list(folder.backup_folder().iterdir()) == []
     assert "are needed" in attempts.last_attempt().message

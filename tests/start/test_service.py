@@ -204,6 +204,14 @@ def test_the_status_says_where_everything_lies(machine, tmp_path, monkeypatch, c
     assert "secret" not in printed
 
 
+def test_a_folder_for_backups_that_is_missing_is_told_at_the_start(tmp_path, monkeypatch):
+    for folder, words in ((tmp_path / "usb", "is missing"), (tmp_path, "")):
+        monkeypatch.setenv("REGRIND_BACKUPS", str(folder))
+        [line] = [line for line in service.places(tmp_path / "data") if line.startswith("backups: ")]
+        assert words in line
+        assert bool(words) == ("missing" in line)
+
+
 def test_settings_are_written_once_and_never_over(machine, tmp_path, capfd):
     path = tmp_path / "data" / "settings.toml"
     assert launch.main(["settings"]) == 0

@@ -111,8 +111,8 @@ def _refuse_without_room(folder: Path) -> None:
     free, needed = shutil.disk_usage(folder).free, needed_room()
     if free < needed:
         raise BackupError(
-            f"The disk of the backups has {free // 1_000_000} MB free, and {needed // 1_000_000} MB are needed. "
-            "Delete old backups, or set REGRIND_BACKUPS to another folder."
+            f"The disk of the backups has {free / 1e6:.1f} MB free, and {needed / 1e6:.1f} MB are needed. "
+            "Delete old backups there, or name another folder under Shop, Program."
         )
 
 

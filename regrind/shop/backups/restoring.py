@@ -51,7 +51,7 @@ def _home(needed: int) -> Path:
     home.chmod(0o700)
     free = shutil.disk_usage(home).free
     if free < needed:
-        raise BackupError(f"The disk has {free // 1_000_000} MB free, the backup needs {needed // 1_000_000} MB.")
+        raise BackupError(f"The disk has {free / 1e6:.1f} MB free, the backup needs {needed / 1e6:.1f} MB.")
     return home
 
 
