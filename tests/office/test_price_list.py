@@ -178,3 +178,9 @@ def test_a_wrong_new_row_is_said_beside_its_field_and_kept(desk):
     text = answer.content.decode()
     assert "Choose the work." in text
     assert 'name="new_2-amount" value="7"' in text
+
+
+def test_a_table_that_cannot_be_split_is_told():
+    read, faults = read_table("work\tamount\n" + "x" * 200_000, "mm")
+    assert read == {}
+    assert "cannot be split into cells" in faults[0]

@@ -211,6 +211,13 @@ WRONG = {
         "in",
         "Row 4 has 1002 cells",
     ),
+    "one line of a hundred thousand cells": (
+        ",".join(["a"] * 100_000),
+        "in",
+        "Row 1 has 199999 characters in one line",
+    ),
+    "such a line after the separator is named": ("sep=;\nQty;Tool\n" + "a" * 200_000, "in", "Row 3 has 200000 char"),
+    "a cell of ten million letters": (book(sheet([HEAD, [1, "x" * 10_000_000, *CELLS]])), "in", "more than 32767 char"),
     "a description too long": (f"Qty,Tool\n3,1/4 ball {'long ' * 45}", "in", "Row 2 has .* characters"),
     "a sheet that unpacks to 45 MB": (book(HUGE), "in", "far larger unpacked"),
     "entities": (book(BOMB + sheet([HEAD, *ROWS])), "in", "document type"),

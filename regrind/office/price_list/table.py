@@ -33,7 +33,10 @@ def read_table(text: str, unit: Unit) -> tuple[dict[Key, int | None], list[str]]
     wrong says the line, what was read, why not, and what to write; nothing of such a table is taken.
     """
     lines = text.removeprefix("\ufeff").splitlines()
-    rows = list(csv.reader(io.StringIO("\n".join(lines)), delimiter=_parted_by(lines)))
+    try:
+        rows = list(csv.reader(io.StringIO("\n".join(lines)), delimiter=_parted_by(lines)))
+    except csv.Error as error:
+        return {}, [f"The table cannot be split into cells: {error}. Is a quotation mark not closed?"]
     if not rows:
         return {}, ["The table is empty. Paste it with its line of heads."]
     heads = [head.strip().lower() for head in rows[0]]

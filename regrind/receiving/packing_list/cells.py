@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 MOST_ROWS = 5_000  # rows that are read: a packing list of tools has a few hundred at most
 MOST_COLUMNS = 60
 LONGEST_CELL = 300
+LONGEST_LINE = 2 * MOST_COLUMNS * LONGEST_CELL
 
 
 class Refused(ValueError):

@@ -3,7 +3,7 @@
 import csv
 from collections import Counter
 
-from .cells import Refused, Table, check_size, place
+from .cells import LONGEST_LINE, Refused, Table, check_size, place
 
 SEPARATORS = "\t;|,"
 BOMS = [(b"\xef\xbb\xbf", "utf-8"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16")]
@@ -35,6 +35,7 @@ def _is_western(text: str) -> bool:
 def read_text(text: str) -> Table:
     """Rows and cells; a text without separators is one column, each line of it a line as people say it."""
     text = text.replace("\r\n", "\n").replace("\r", "\n").replace("\0", "")
+    _refuse_long_lines(text)
     if text[:4].lower() == "sep=" and "\n" in text:
         head, text = text.split("\n", 1)
         return Table([[], *_split(text, head[4:5] or ",")])
@@ -43,6 +44,15 @@ def read_text(text: str) -> Table:
     if separator == ",":
         _refuse_ragged(rows)
     return Table(rows)
+
+
+def _refuse_long_lines(text: str) -> None:
+    """Refused for a line longer than any row of a list: it is no list, and the csv module gives up on it."""
+    for n, line in enumerate(text.split("\n")):
+        if len(line) > LONGEST_LINE:
+            raise Refused(
+                f"{place(n)} has {len(line)} characters in one line. Save the list as CSV, a line for each row."
+            )
 
 
 def _split(text: str, separator: str) -> list[list[str]]:

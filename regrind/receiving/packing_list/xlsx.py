@@ -18,6 +18,7 @@ from .cells import MOST_COLUMNS, MOST_ROWS, Refused, Table, check_size, place
 MOST_BYTES = 40_000_000  # of all parts that are read, unpacked
 MOST_PARTS = 2_000
 STEP = 65_536
+LONGEST_TEXT = 32_767  # characters of a cell, as spreadsheet programs limit them; from memory
 REFERENCE = re.compile(r"([A-Z]{1,3})([0-9]{1,7})")
 DATE_FORMATS = {14, 15, 16, 17, 22, 27, 30, 36, 45, 46, 47, 50, 57}
 DATE_SIGNS = re.compile(r'(?:"[^"]*"|\\.|\[[^\]]*\])', re.I)
@@ -117,7 +118,7 @@ class _Book:
 
         def text(words: str) -> None:
             if inside[-1:] == ["t"] and "rPh" not in inside:
-                texts[-1] += words
+                texts[-1] = _join(texts[-1], words)
 
         if "xl/sharedStrings.xml" in self.names:
             self.walk("xl/sharedStrings.xml", start, lambda tag: _leave(inside), text)
@@ -139,6 +140,13 @@ class _Book:
         if "xl/styles.xml" in self.names:
             self.walk("xl/styles.xml", start, lambda tag: _leave(inside))
         return {str(n) for n, key in enumerate(styles) if key in DATE_FORMATS or _shows_date(formats.get(key, ""))}
+
+
+def _join(text: str, words: str) -> str:
+    """A cell's text so far and what follows; Refused beyond a cell's limit, since a join takes longer each time."""
+    if len(text) + len(words) > LONGEST_TEXT:
+        raise Refused(f"A cell holds more than {LONGEST_TEXT} characters. Save the part that is needed alone.")
+    return text + words
 
 
 def _leave(inside: list[str]) -> None:
@@ -181,7 +189,7 @@ class _Sheet:
         if self.inside[-1:] == ["v"] or (
             self.inside[-1:] == ["t"] and "is" in self.inside and "rPh" not in self.inside
         ):
-            self.value += words
+            self.value = _join(self.value, words)
 
     def _end(self, tag: str) -> None:
         self.inside.pop()
