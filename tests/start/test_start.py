@@ -2,6 +2,7 @@
 
 import errno
 import os
+import re
 import subprocess
 import sys
 import tomllib
@@ -23,6 +24,17 @@ def test_an_old_python_is_named_beside_the_one_that_is_needed():
 @pytest.mark.parametrize("version", [(3, 11, 0), (3, 12, 4), (4, 0, 0)])
 def test_a_python_that_is_new_enough_is_not_refused(version):
     assert start.say_if_too_old(version) == ""
+
+
+def test_each_python_that_the_project_names_is_found_by_the_checks_and_the_oldest_is_the_refusals():
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    named = re.findall(r"Python :: (3\.\d+)", " ".join(project["classifiers"]))
+    searched = set(re.findall(r"python(3\.\d+)", (ROOT / ".ci/parts.sh").read_text()))
+    assert len(named) >= 3
+    assert set(named) <= searched
+    oldest = ".".join(map(str, start.OLDEST))
+    assert project["requires-python"] == f">={oldest}"
+    assert named[0] == oldest
 
 
 def test_an_old_python_can_read_start_py_as_far_as_its_own_refusal():
