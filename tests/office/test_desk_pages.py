@@ -2,9 +2,11 @@
 
 import re
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
 import time_machine
+from django.conf import settings
 from django.utils import timezone
 
 from regrind.bench.planning.actions import decide
@@ -260,3 +262,11 @@ def test_a_question_says_the_size_now_after_each_option_and_the_limit(make_batch
         assert "Size now: diameter .2498\u202fin" in page
         assert f"After {question.after[0]}" in page
         assert "Limit: diameter .2300\u202fin or more" in page
+
+
+def test_pages_with_nothing_but_facts_at_their_head_share_it():
+    head = '{% trail "Office" "office:page" batch_label batch_address %}\n  {% page_head heading %}\n    <div class="facts">\n'
+    rows = "      {% for fact in facts %}<span>{{ fact }}</span>{% endfor %}\n    </div>\n  {% endpage_head %}"
+    folder = Path(settings.BASE_DIR) / "templates" / "office"
+    assert [path.name for path in folder.rglob("*.html") if head + rows in path.read_text()] == []
+    assert len([path for path in folder.rglob("*.html") if 'include "office/_head.html"' in path.read_text()]) >= 7

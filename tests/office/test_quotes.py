@@ -4,6 +4,7 @@ import json
 import re
 
 import pytest
+from django.utils.formats import date_format
 
 from regrind.bench.models import Plan
 from regrind.bench.planning.actions import decide
@@ -136,6 +137,13 @@ def test_the_office_makes_a_quote_prints_it_and_makes_a_link(quoted, desk):
     [address] = set(re.findall(r"https://tools\.example/q/([\w-]{22})", shown))
     assert find_link(address).quote.number == 2
     assert address not in desk.get("/office/417/quotes/2").content.decode()
+
+
+def test_the_quotes_page_says_how_long_it_holds(quoted, desk):
+    row = quoted(1).quote
+    page = desk.get("/office/417/quotes/1").content.decode()
+    assert f"<span>valid until {date_format(row.valid_until)}</span>" in page
+    assert 'href="/office/417/quotes">Quotes</a>' in page
 
 
 def test_wrong_days_stay_beside_their_field(quoted, desk):

@@ -4,6 +4,7 @@ from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils.formats import date_format
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from regrind.paper import qr
@@ -79,7 +80,7 @@ def quote(request: HttpRequest, number: str, quote: int) -> HttpResponse:
         "quote": row,
         "quote_number": str(row).replace("/", "_"),
         "heading": f"Quote {row}",
-        "facts": [*batch_facts(row.batch), state.words],
+        "facts": [*batch_facts(row.batch), state.words, f"valid until {date_format(row.valid_until)}"],
         **_trail(row.batch),
         "state": state,
         "items": [(item, with_options(item), pictures[item.item.pk]) for item in state.items],
