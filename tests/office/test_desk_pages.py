@@ -265,7 +265,7 @@ def test_a_question_says_the_size_now_after_each_option_and_the_limit(make_batch
 
 
 def test_pages_with_nothing_but_facts_at_their_head_share_it():
-    head = '{% trail "Office" "office:page" batch_label batch_address %}\n  {% page_head heading %}\n    <div class="facts">\n'
+    head = '{% page_head heading %}\n    <div class="facts">\n'
     rows = "      {% for fact in facts %}<span>{{ fact }}</span>{% endfor %}\n    </div>\n  {% endpage_head %}"
     folder = Path(settings.BASE_DIR) / "templates" / "office"
     assert [path.name for path in folder.rglob("*.html") if head + rows in path.read_text()] == []
