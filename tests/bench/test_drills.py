@@ -128,7 +128,9 @@ def test_the_setup_card_says_how_the_point_is_ground(at_bench, drills):
         assert words in html, words
     assert "118° point before, 118° point after" in html  # the sketch that the paper has
     assert "The settings of this are not worked out here" not in html
-    assert at_bench.get(f"/bench/{line}/grind").status_code == 200
+    grind = at_bench.get(f"/bench/{line}/grind").content.decode()
+    assert "Off the point" in grind
+    assert "Off the end" not in grind
     assert at_bench.get(f"/bench/piece/{line}-1/plan").status_code == 200
 
 
