@@ -20,6 +20,7 @@ NAMED = (
     "tap_flutes",
     "teeth",
     "corner_radius_nm",
+    "point_angle_cdeg",
     "material",
     "coating",
     "helix_cdeg",

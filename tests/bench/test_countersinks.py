@@ -75,6 +75,9 @@ def test_card_steps_and_check(at_bench, sinks):
     assert "Index of each flute" in steps
     answer = at_bench.post(f"/bench/{line}/grind", pieces=ids, grinds=["face"], minutes="20")
     assert answer.status_code == 302, dict(answer.context["form"].errors)
+    check = at_bench.get(f"/bench/{line}/check").content.decode()
+    for words in ("borrowed for every tool ground on its face", "countersink, included angle 90°"):
+        assert words in check, words
     typed = {"pieces": ids, "passed": "yes", "diameter": "19.9 mm", "overall": "60 mm"}
     refused = at_bench.post(f"/bench/{line}/check", **typed, point_angle="93")
     assert "included angle" in str(refused.context["form"].errors["point_angle"])

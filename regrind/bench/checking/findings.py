@@ -32,7 +32,8 @@ FIELDS = {
 } | {name: field for field, name in (*RUNOUT.items(), *(("corner_size", name) for name in CORNERS.values()))}
 AGREED = (SMALLEST, SHORTEST)
 # A face takes the diameter along by its relief, which is seldom read: a maker's span for roughers, to both sides.
-FACED_NM, FACED_SOURCE = 76_200, "a maker’s posted tolerance for roughers ground on the face, taken for all"
+FACED_NM = 76_200
+FACED_SOURCE = "a maker’s posted tolerance for roughers, borrowed for every tool ground on its face"
 Window = tuple[int | None, int | None]  # the least and the most, nm; None where that side is open
 WORDS = {"outside": "is outside", "too_close": "is too close to call against", "inside": "is inside"}
 # What was read, and whose limit it is held against, where the finding's own name would read as the limit's.

@@ -77,7 +77,7 @@ class Family(models.Model):
         parts = [self.thread or size_name(self.nominal_nm, unit)]
         if self.teeth:
             parts.append(self.kind_data.count_teeth(self.teeth))
-        parts += [text for text in (self.kind_data.name, self.tap_flutes) if text]
+        parts += [text for text in (self.kind_data.name, self.tap_flutes, self._angle()) if text]
         if self.corner_radius_nm and self.kind_data.corner == "radius":
             parts.append(f"R {size_name(self.corner_radius_nm, unit)}")
         parts += [text for text in (self.material, self.coating) if text]
@@ -86,6 +86,11 @@ class Family(models.Model):
         parts += [words for words, is_so in self._oddities() if is_so]
         parts += [text for text in (self.maker, self.catalogue) if text]
         return ", ".join(parts)
+
+    def _angle(self) -> str:
+        """`included angle 90°` of a kind whose point has one."""
+        angle = self.kind_data.angle
+        return f"{angle} {self.point_angle_cdeg / 100:g}°" if angle and self.point_angle_cdeg else ""
 
     def _oddities(self) -> tuple[tuple[str, bool], ...]:
         """What a setup for the usual tool would get wrong: hands and index."""
