@@ -19,6 +19,10 @@ from .rows import Row
 from .sums import Tallied
 from .words import say_money, say_share
 
+NO_DEPTH = (
+    "A depth is read on end mills ground on their sides or end. The wear of other tools is read in other ways and is "
+    "not counted here, unless it was said in words."
+)
 WEAR_BIN_NM = 50_000  # what the roll-ups keep: the start of each bin of damage depth
 MOST_POINTS = 5
 IN_WORDS = (
@@ -91,7 +95,7 @@ def wear(lines: Sequence[Tallied], unit: Unit, link: str) -> Chart:
         words = f"{show(start, unit)}–{show(end, unit)}"
         points.append(_share_point(words, n, good, _more(link, wear=f"{start}-{end}")))
     if not points:
-        return Chart(title, None, empty="No finished piece with a measured depth of damage yet.")
+        return Chart(title, None, empty=f"No finished piece with a measured depth of damage yet. {NO_DEPTH}")
     picture = draw_points(title, points, say=say_share, across=f"depth of damage, {unit}", top=1.0)
     rows = tuple((p.words, str(p.n), say_share(p.value), f"{say_share(p.low)} – {say_share(p.high)}") for p in points)
     return Chart(
@@ -99,7 +103,7 @@ def wear(lines: Sequence[Tallied], unit: Unit, link: str) -> Chart:
         picture,
         (f"depth, {unit}", "finished", "good", "95 % interval"),
         rows,
-        note="Good: reground, and not returned as a complaint. The line is the 95 % interval.",
+        note=f"Good: reground, and not returned as a complaint. The line is the 95 % interval. {NO_DEPTH}",
         links=tuple(p.link for p in points),
     )
 

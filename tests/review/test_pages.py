@@ -171,6 +171,7 @@ def test_a_reason_a_complaint_and_a_wear_open_their_pieces(at_desk, made_shop):
         "Complaints",
         "Stock taken off the diameter",
     }
+    assert "A depth is read on end mills" in at_desk(f"/review/{Family.objects.first().pk}").content.decode()
     assert words  # a word opens its pieces as a depth does
 
 
