@@ -55,11 +55,7 @@ def _check(line: SlipLine) -> None:
 
 def _lines(values: PackingSlip, style: Style, wide: float) -> Flowable:
     """A row for a line; only those ways out that some piece took have a column."""
-    ways = [
-        (title, name)
-        for title, name in WHERE
-        if name in ("ground",) or any(getattr(line, name) for line in values.lines)
-    ]
+    ways = [(title, name) for title, name in WHERE if any(getattr(line, name) for line in values.lines)]
     priced = values.total is not None
     widths = _widths(wide, len(ways), priced)
     currency = values.total.currency if values.total else ""
@@ -132,6 +128,6 @@ def _widths(wide: float, ways: int, priced: bool) -> list[float]:
 def _line(line: SlipLine, ways: Sequence[tuple[str, str]], style: Style, priced: bool) -> list[parts.Cell]:
     tool: list[Flowable] = [parts.paragraph(line.part_number, parts.STRONG)] if line.part_number else []
     tool.append(parts.paragraph(line.description, parts.SMALL))
-    counts = [str(getattr(line, name)) if getattr(line, name) else text.UNKNOWN for _, name in ways]
+    counts = [str(getattr(line, name)) for _, name in ways]
     money = [text.money(line.unit_price, style), text.money(line.amount, style)] if priced else []
     return [parts.paragraph(line.number, parts.SMALL_STRONG), tool, str(line.received), *counts, *money]

@@ -189,7 +189,7 @@ def test_the_paper_says_all_of_it_and_a_reprint_is_the_same_file(shop, sent, fro
         "Bill B-1",
         "Invented Grinding",
         "Brookfield Tooling",
-        f"Line {batch}-1: regrind, 1/4 in",
+        f"Line {batch}-1: regrind, sent {timezone.localdate():%-d %b %Y}, 1/4 in",
         "your order 5521",
         "standard rate (S), 19 %",
         "22.50",
@@ -206,6 +206,15 @@ def test_the_paper_says_all_of_it_and_a_reprint_is_the_same_file(shop, sent, fro
     assert "Credit note C-1" in credit_text
     assert "For bill B-1" in credit_text
     assert "one chipped" in credit_text
+
+
+def test_that_no_tax_is_chosen_is_said_once(sent, desk, customer):
+    sent(2)
+    where = f"/office/bills/new/{customer.pk}"
+    assert desk.get(where).content.decode().count("No tax is chosen for bills yet.") == 1
+    refused = desk.post(where, where, parcels=Parcel.objects.get().pk, day=f"{timezone.localdate()}")
+    assert refused.status_code == 422
+    assert refused.content.decode().count("No tax is chosen for bills yet.") == 1
 
 
 def test_the_pages_from_parcel_to_paid(shop, sent, desk, customer):

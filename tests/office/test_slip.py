@@ -166,6 +166,21 @@ def test_scrap_recycled_here_is_counted_as_that(make_batch, look, bench_hand, fr
     assert (line.scrap, line.recycled, line.why) == (1, 1, "1-1, 1-2: cracked")
 
 
+def test_tools_that_go_back_unground_are_named_with_their_coating_and_no_ground_column_stands(
+    make_batch, look, bench_hand, front_desk
+):
+    batch = make_batch(2, number=423)
+    pieces = pieces_of(batch.lines.get())
+    look(pieces)
+    unground = {"decision": "not_ground", "result": "returned_unground", "reason": "cracked"}
+    decide(by=bench_hand, pieces=pieces, expected={}, **unground)
+    actions.send_parcel(by=front_desk, batch=batch, pieces=pieces)
+    text = words(draft("slip", "423/1").draw())
+    assert "AlTiN" in text
+    assert "Ground" not in text
+    assert "–" not in text.replace("— ", "")
+
+
 def test_queries_do_not_grow_with_pieces_or_lines(make_batch, finish, front_desk, django_assert_max_num_queries):
     counts = []
     for number, sizes in ((423, (1,)), (424, (10, 3, 2)), (425, (400,))):

@@ -1,5 +1,8 @@
 """The lines of a bill, from what is charged for a parcel."""
 
+from django.utils.dateformat import format as date_format
+from django.utils.timezone import localdate
+
 from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Batch, Line
 
@@ -12,7 +15,8 @@ from .unbilled import Unbilled
 def lines_of(row: Unbilled) -> list[BillLine]:
     """A line for the regrinds of each line of the parcel, and for each item beside them; then rush and the minimum."""
     batch, charges = row.parcel.batch, row.charges
-    lines = [made for charged in charges.lines for made in _charged(batch, charged)]
+    sent = f"sent {date_format(localdate(row.parcel.done_at), 'j M Y')}"
+    lines = [made for charged in charges.lines for made in _charged(batch, charged, sent)]
     if charges.rush_minor:
         lines.append(_whole(batch, "rush", f"Batch {batch}: rush", charges.rush_minor))
     if charges.minimum_minor:
@@ -21,22 +25,23 @@ def lines_of(row: Unbilled) -> list[BillLine]:
     return lines
 
 
-def _charged(batch: Batch, charged: Charged) -> list[BillLine]:
+def _charged(batch: Batch, charged: Charged, sent: str) -> list[BillLine]:
     line, each = charged.line, charged.each_minor
     made = []
     if charged.pieces and each:
-        made.append(_line(batch, line, "price", _regrind_words(batch, line), charged.pieces, each))
+        made.append(_line(batch, line, "price", _regrind_words(batch, line, sent), charged.pieces, each))
     for extra in charged.extras:
-        words = f"Line {line}: {WORDS[extra.item]}"
+        words = f"Line {line}: {WORDS[extra.item]}, {sent}"
         made.append(_line(batch, line, extra.item, words, extra.pieces, extra.each_minor))
     return made
 
 
-def _regrind_words(batch: Batch, line: Line) -> str:
-    """`line 417-3: regrind, 1/4 in, 3 flutes, end mill …, your number T-9, order 5521`"""
+def _regrind_words(batch: Batch, line: Line, sent: str) -> str:
+    """`Line 417-3: regrind, sent 5 Oct 2025, 1/4 in, 3 flutes, end mill …, your number T-9, your order 5521`"""
     number = f", your number {line.customer_tool_number}" if line.customer_tool_number else ""
     order = f", your order {batch.order_number}" if batch.order_number else ""
-    return f"Line {line}: regrind, {tool_of(line, with_assumed=False).name(batch.customer.unit)}{number}{order}"[:300]
+    name = tool_of(line, with_assumed=False).name(batch.customer.unit)
+    return f"Line {line}: regrind, {sent}, {name}{number}{order}"[:300]
 
 
 def _line(batch: Batch, line: Line, item: str, words: str, pieces: int, each: int) -> BillLine:

@@ -17,7 +17,7 @@ from regrind.shop.owner.settings import shop_settings
 
 from ..charges import Bill, Charged, Extra, bill
 from ..models import Parcel, ParcelPiece
-from .common import by_line, day_of, heading, pieces_of, style, tool_name_now
+from .common import by_line, day_of, heading, pieces_of, style, tool_name, tool_name_now
 
 WORDS = {
     "inspected": "inspected",
@@ -105,7 +105,7 @@ def _line(same: list[Piece], places: Places, charged: Sequence[Charged], currenc
     prices = {row.each_minor for row in charged if row.each_minor is not None}
     return values.SlipLine(
         str(line.number),
-        tool_name_now(line),
+        tool_name(line) if _all_unground(counts) else tool_name_now(line),
         len(same),
         ground=counts["ground"],
         returned_unground=counts["returned_unground"],
@@ -120,6 +120,12 @@ def _line(same: list[Piece], places: Places, charged: Sequence[Charged], currenc
         unit_price=values.Money(prices.pop(), currency) if len(prices) == 1 else None,
         amount=values.Money(sum(row.regrind_minor for row in charged), currency) if priced else None,
     )
+
+
+def _all_unground(counts: Counter[str]) -> bool:
+    """Whether all that goes or went back is as it was received, with the coating that it had."""
+    back = counts["returned_unground"] + counts["scrap"]
+    return back > 0 and not counts["ground"] + counts["sent_before"]
 
 
 def _why(same: list[Piece], places: Places) -> list[str]:
