@@ -37,7 +37,8 @@ _STYLUS, _SPEED = "calculators/_stylus_cautions.html", "calculators/_speed_cauti
 PAGES: dict[str, Page] = {
     "relief": Page(
         "Relief by the drop",
-        "An angle from an indicator’s drop, or the drop to aim for.",
+        "An angle from an indicator’s drop on sides or end teeth, or the drop to aim for. A drill’s lip falls along "
+        "the axis: its setup card says by how much.",
         (
             Way("drop", "Relief from a drop", relief.FromDrop, relief.read_drop, relief.FIELDS),
             Way("aim", "Drop to aim for", relief.ForRelief, relief.aim, relief.FIELDS),
@@ -61,7 +62,8 @@ PAGES: dict[str, Page] = {
     ),
     "odd-flute": Page(
         "Odd flutes",
-        "The diameter of a tool that no plain micrometer can span.",
+        "The diameter of a tool that no plain micrometer can span. Its teeth must be evenly spaced: those of many "
+        "reamers are not.",
         (
             Way("vee", "V-anvil’s height", odd_teeth.VeeForm, odd_teeth.by_vee, odd_teeth.FIELDS),
             Way("mean", "V-anvil, tooth by tooth", each_tooth.MeanForm, each_tooth.by_mean, each_tooth.FIELDS),
@@ -74,7 +76,7 @@ PAGES: dict[str, Page] = {
     ),
     "zero-rake": Page(
         "Zero rake, regrinds left",
-        "How far down the face the rake lasts, and how many regrinds.",
+        "How far down the flute face the rake of an end mill lasts, and how many regrinds it has left.",
         (Way("face", "Rake down the face", rake.RakeForm, rake.work_down, rake.FIELDS),),
     ),
     "arc": Page(
