@@ -14,6 +14,7 @@ from regrind.geometry.plan import work_out
 from regrind.geometry.result import as_dict
 from regrind.geometry.units import parse
 from regrind.record.models import Customer, Family, Piece
+from regrind.shop.undo import undo
 
 from .plan_pages import group_on, html_of, keep, next_on, where
 from .tray import pieces_of
@@ -126,6 +127,22 @@ def test_a_cut_that_comes_close_to_a_floor_goes_before_a_size_that_no_limit_allo
     assert (best["sides"], best["end"], other["sides"]) == (False, True, True)
     assert any(limit["verdict"] == "outside" for limit in other["limits"])
     assert "the best verdict, and past no limit" in html_of(at_bench, line)
+
+
+def test_why_a_doubtful_tool_is_ground_is_not_written_twice(at_bench, worn, bench_hand):
+    line, ids = worn(**HSS_25_MM)
+    group = group_of(at_bench, line)
+    [end] = [n for n, option in enumerate(group.options) if option["cut_back_mm"] >= 40]
+    assert "Written for" not in html_of(at_bench, line, f"?option={end}")
+    assert keep(at_bench, line, ids, option=end, reason="customer wants it short").status_code == 302
+    undo(by=bench_hand, done=Plan.objects.get().event)
+    page = at_bench.get(f"/bench/{line}/plan?option={end}")
+    assert page.context["form"]["why"].value() == "customer wants it short"
+    html = html_of(at_bench, line, f"?option={end}")
+    assert "Written for 1-1 by" in html
+    assert 'data-fill="id_why" data-value="customer wants it short"' in html
+    other = next(n for n, option in enumerate(group.options) if option["reasons"] != group.options[end]["reasons"])
+    assert at_bench.get(f"/bench/{line}/plan?option={other}").context["form"]["why"].value() is None
 
 
 @pytest.mark.parametrize("keeps", ["", "diameter", "length"])

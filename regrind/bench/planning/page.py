@@ -33,6 +33,7 @@ from .prices import price_options
 from .shown import RECOMMENDED, Link, OptionRow, say_inspection, show_defaults, show_options
 from .shown_sizes import show_sizes
 from .wishes import say_option_against_wish
+from .written import find_written, is_of_these
 
 
 def show_page(
@@ -105,13 +106,23 @@ def _show_group(line: Line, group: Group | None, context: dict[str, Any]) -> dic
         inspect=f"{reverse('bench:inspect', args=[str(line)])}?group={group.key}",
         count=len(context["ticked"]),
     )
+    doubtful = _is_doubtful(page) or bool(context["form"].errors.get("why"))
     return {
-        "doubtful": _is_doubtful(page) or bool(context["form"].errors.get("why")),
+        "doubtful": doubtful,
+        "written": _offer_written(line, page, context["form"]) if doubtful else None,
         "sizes_shown": has_sizes and (apart or len(group.pieces) > 1 or line.matched),
         "inspected": say_inspection(group.root, context["unit"]),
         "readings": describe_inspection(group.root, context["unit"]),
         **_show_buttons(list_buttons(page)),
     }
+
+
+def _offer_written(line: Line, page: Page, form: DecideForm) -> Plan | None:
+    """The words by which such a tool was ground before: filled in for the same piece, offered for another."""
+    written = find_written(line, page.option or {})
+    if written and is_of_these(written, page.group.pieces):
+        form.initial["why"] = written.reason
+    return written
 
 
 def _is_doubtful(page: Page) -> bool:
