@@ -154,7 +154,9 @@ def test_a_new_password_on_the_computer_is_for_somebody_who_may_sign_in(owner, b
 def test_the_first_owner_chooses_a_password_at_once(capsys):
     call_command("first_owner")
     assert Person.objects.get().must_change_password
-    assert "asks for your own password" in capsys.readouterr().out
+    printed = capsys.readouterr().out
+    assert "This is a new, empty shop in " in printed
+    assert "asks for your own password" in printed
 
 
 def test_a_session_unused_for_the_limit_ends_and_one_in_use_does_not(bench_hand, settings):

@@ -233,6 +233,13 @@ def test_a_backup_by_the_button_writes_no_line_into_the_servers_log(monkeypatch)
     assert begun[0]["REGRIND_LOG_FILE"] == ""
 
 
+def test_a_new_shop_begins_only_where_nothing_of_a_shop_is():
+    folder.refuse_lost_database()
+    attempts.attempt()
+    with pytest.raises(BackupError, match="Restore the newest backup"):
+        folder.refuse_lost_database()
+
+
 @pytest.mark.drill("disk full")
 def test_a_full_disk_is_told_before_anything_is_written(monkeypatch, tmp_path):
     monkeypatch.setattr(making, "needed_room", lambda: 10**15)

@@ -77,6 +77,14 @@ def test_a_damaged_database_is_told_and_what_to_do(tmp_path):
     assert "file is not a database" in noted["message"]
 
 
+@pytest.mark.parametrize("rest", [f"photos/00/{'0' * 64}.jpg", "backups/regrind-20260101T010000Z-unsealed.tar"])
+def test_no_empty_shop_takes_the_place_of_a_lost_database(tmp_path, rest):
+    (tmp_path / rest).parent.mkdir(parents=True)
+    (tmp_path / rest).touch()
+    printed = manage("backup", "--before-update", REGRIND_DATA=str(tmp_path))
+    assert "Restore the newest backup into an empty folder" in printed
+
+
 def full_disk() -> BaseException:
     """SQLite's own words, from a database that may have no further page."""
     with closing(sqlite3.connect(":memory:")) as small:

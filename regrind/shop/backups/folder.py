@@ -14,7 +14,7 @@ from regrind.shop.files.file_references import private_folder
 from regrind.shop.models import HistorySeal
 
 from .archive import BackupError
-from .making import make_named
+from .making import make_named, stored_files
 
 UNSEALED = "unsealed"
 WHOLE, BEFORE_UPDATE, DAMAGED = "", "before-update", "damaged"
@@ -51,6 +51,17 @@ def backup_folder() -> Path:
         reason = error.strerror or error
         raise BackupError(f"The folder for backups, {folder}, cannot be used: {reason}. Check its disk.") from error
     raise BackupError(f"The folder for backups, {folder}, is missing. Plug in its disk, or make the folder.")
+
+
+def refuse_lost_database() -> None:
+    """BackupError where photos, papers or backups of a shop lie here and its database does not: the empty one in its
+    place would be taken for the shop, and its backups would drive out the good ones."""
+    if stored_files() or stored_in(Path(settings.BACKUPS)):
+        raise BackupError(
+            "The database is empty or missing, but photos, papers or backups of a shop are here. Restore the newest "
+            "backup into an empty folder, as docs/deploy.md says. For a new shop, name other folders for its data and "
+            "its backups."
+        )
 
 
 def stored_in(folder: Path) -> list[StoredBackup]:

@@ -41,14 +41,7 @@ class Command(BaseCommand):
             raise CommandError(str(error)) from error
 
     def _automatic(self, before_update: bool) -> None:
-        if before_update:
-            refuse_newer()
-        wanted = (
-            (not database.is_empty() and database.is_behind())
-            if before_update
-            else folder.is_due(Path(settings.BACKUPS))
-        )
-        if not wanted:
+        if not (self._is_behind() if before_update else folder.is_due(Path(settings.BACKUPS))):
             return
         if hasattr(os, "nice"):
             os.nice(10)  # the tablets go first
@@ -61,6 +54,14 @@ class Command(BaseCommand):
                 raise
             return
         self.stdout.write(f"{made.path}: {attempts.summarize(manifest)}")  # a damaged shop opens all the same
+
+    def _is_behind(self) -> bool:
+        """Whether an update waits for its backup; BackupError where the database is not the one of this shop."""
+        refuse_newer()
+        if database.is_empty():
+            folder.refuse_lost_database()
+            return False
+        return database.is_behind()
 
     def _make(self, place: str | None) -> None:
         if place is None:

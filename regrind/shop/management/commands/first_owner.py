@@ -1,5 +1,6 @@
 from typing import Any
 
+from django.conf import settings
 from django.core.management.base import BaseCommand, CommandParser
 
 from regrind.shop.events import event
@@ -22,5 +23,6 @@ class Command(BaseCommand):
                 name, password, owner=True, bench=True, front_desk=True, must_change_password=True
             )
         self.stdout.write(
+            f"This is a new, empty shop in {settings.DATA}.\n"
             f"First sign-in: name {name}, password {password}\nThe program then asks for your own password."
         )
