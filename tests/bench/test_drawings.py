@@ -179,6 +179,7 @@ def test_every_line_of_the_section_is_named_and_no_heel_leaves_the_new_circle():
     option = answer["options"][0]
     for words in ("as received", "after", "off the radius", "core .1500", ".2300\u202fin smallest"):
         assert words in draw_section(case, answer, option, "in", False)
+    assert "core" not in draw_section(case, answer, option, "in", True)  # it would seem nearer than it is
     for times in range(1, 9):
         before, after = radius_before(option), option["diameter_mm"] / 2
         tooth = shape_tooth(case, answer, before)

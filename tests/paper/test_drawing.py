@@ -56,6 +56,14 @@ def test_what_is_removed_is_drawn_larger_only_by_a_factor_that_is_said():
     assert section.stretched(Section(3, length_mm(6), length_mm(6)), 30) == (30, 1)
 
 
+@pytest.mark.parametrize(("after", "circles"), [(6.325, 0), (5.0, 1)])
+def test_the_core_stands_only_beside_what_is_drawn_at_its_own_size(monkeypatch, after, circles):
+    dashed = []
+    monkeypatch.setattr(section, "_dashed", lambda _canvas, radius, _dash: dashed.append(radius))
+    on_paper(section.Picture(Section(3, length_mm(6.345), length_mm(after), length_mm(3)), Style("mm"), 80))
+    assert len(dashed) == circles
+
+
 @pytest.mark.parametrize("teeth", range(1, 17))
 def test_a_section_of_any_number_of_teeth_is_drawn_inside_its_square(teeth):
     pdf = on_paper(section.Picture(Section(teeth, length_mm(10), length_mm(9.8)), Style(), 74))

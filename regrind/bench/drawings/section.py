@@ -24,7 +24,8 @@ def draw_section(
 ) -> SafeString:
     """Old and new outline and circle, core, damage that is still there, and removed stock of one option.
 
-    case, answer, option: as stored with the plan. enlarged: stock and damage drawn TIMES as deep, which it says.
+    case, answer, option: as stored with the plan. enlarged: stock and damage drawn TIMES as deep, which it says, and
+    no core.
     """
     after, before = option["diameter_mm"] / 2, radius_before(option)
     tooth = shape_tooth(case, answer, before)
@@ -34,9 +35,10 @@ def draw_section(
     cut = Cut(before, times, after, shown) if option["sides"] else Cut(before, times)
     parts: list[SafeString] = [svg.hatch("off-section")]
     parts += _teeth(tooth, tooth_radii(case, before), cut, deepest_marks(case, option["cut_back_mm"], times), scale)
-    parts += [svg.circle(_place([(0, 0)], scale)[0], tooth.core_mm * scale, "centre")]
+    if times == 1:  # beside stock that is drawn thicker the core would seem nearer than it is
+        parts += _draw_core(tooth.core_mm, unit, scale)
     parts += _circles(before, shown, scale) + _centre_lines()
-    parts += _name_circles((before, after), (before, shown), tooth.core_mm, unit, scale)
+    parts += _name_circles((before, after), (before, shown), unit, scale)
     parts += _smallest(option, (before, tooth.core_mm), times, unit, scale) + _stock(
         option, (before, shown), unit, scale
     )
@@ -122,10 +124,8 @@ def _centre_lines() -> list[SafeString]:
     return [svg.line((x, 6), (x, SIZE - 6), "centre"), svg.line((6, x), (SIZE - 6, x), "centre")]
 
 
-def _name_circles(
-    radii: tuple[float, float], drawn: tuple[float, float], core: float, unit: Unit, scale: float
-) -> list[SafeString]:
-    """The two diameters in the upper corners, each with a line to its own circle; the core on its circle.
+def _name_circles(radii: tuple[float, float], drawn: tuple[float, float], unit: Unit, scale: float) -> list[SafeString]:
+    """The two diameters in the upper corners, each with a line to its own circle.
 
     radii, drawn: the radius as received and after, as it is and as it is drawn, mm.
     """
@@ -137,9 +137,15 @@ def _name_circles(
         svg.line((new[0] + 16, 24), new, "dim"),
         svg.text((0, 18), f"{svg.in_unit(2 * before, unit)} as received", size=17, look="halo"),
         svg.text((SIZE, 18), f"{svg.in_unit(2 * after, unit)} after", size=17, anchor="end", look="halo"),
-        svg.text(
-            (middle, middle + core * scale - 26), f"core {svg.in_unit(2 * core, unit)}", anchor="middle", look="note"
-        ),
+    ]
+
+
+def _draw_core(core: float, unit: Unit, scale: float) -> list[SafeString]:
+    middle = SIZE / 2
+    words = f"core {svg.in_unit(2 * core, unit)}"
+    return [
+        svg.circle((middle, middle), core * scale, "centre"),
+        svg.text((middle, middle + core * scale - 26), words, anchor="middle", look="note"),
     ]
 
 

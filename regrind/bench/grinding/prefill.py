@@ -223,6 +223,11 @@ def wrong_abrasive(material: str) -> str:
     return "diamond" if material in STEELS else "CBN" if material in ("carbide", "tipped") else ""
 
 
+def name_end(parts: Iterable[str]) -> str:
+    """What is cut back of these parts: a drill's point, a reamer's chamfer, a ball, else the end."""
+    return next((part for part in parts if part in ENDS), "end")
+
+
 def next_part(aims: Sequence[Aim]) -> str:
     """The part that is ground next, "" where nothing is left to grind."""
     return next((part for one in aims for part in one.remaining), "")

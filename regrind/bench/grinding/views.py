@@ -30,7 +30,7 @@ from ..revisions import newest, revisions
 from . import actions
 from .card_section import Figure
 from .forms import GrindForm
-from .prefill import ENDS, Aim, aim, differ, last_used, option_of
+from .prefill import Aim, aim, differ, last_used, name_end, option_of
 
 FOLDED = {"order", "order_sure", "roughing", "finishing", "note", "done_at", "gashed"}
 
@@ -188,15 +188,10 @@ def _figures(aim: Aim, *, large: bool) -> list[Figure]:
     figures = [
         Figure("Grind to", plan.diameter_nm if is_radial(aim.parts) else None, first=large),
         Figure("Off the radius", aim.infeed_nm),
-        Figure(f"Off the {_name_end(aim)}", aim.end_nm),
+        Figure(f"Off the {name_end(aim.parts)}", aim.end_nm),
         Figure("Usable length", plan.usable_nm),
     ]
     return [figure for figure in figures if figure.nm] + _list_own_figures(aim, plan)
-
-
-def _name_end(aim: Aim) -> str:
-    """What is cut back: a drill's point, a reamer's chamfer, a ball, else the end."""
-    return next((part for part in aim.parts if part in ENDS), "end")
 
 
 def _list_own_figures(aim: Aim, plan: Plan) -> list[Figure]:

@@ -11,6 +11,7 @@ from regrind.record.models import Piece
 from ..grinding.card import Card, set_up
 from ..grinding.card_section import Figure
 from ..grinding.machine import Machine
+from ..grinding.prefill import name_end
 from ..grinding.sides_section import TRAVEL_STOP, tip_side
 from ..grinding.wheel_section import describe_wheel
 from .order import WEIGHTS
@@ -86,7 +87,7 @@ def _figures(card: Card) -> tuple[tuple[str, str], ...]:
         ("Grind to", plan and plan.diameter_nm if is_radial(card.parts) else None),
         (f"Stylus tip {tip_side(card)} centre", _nm(card.tip_mm)),
         ("Off the highest tooth", aim.infeed_nm),
-        ("Off the end", aim.end_nm),
+        (f"Off the {name_end(aim.parts)}", aim.end_nm),
     ]
     return tuple((name, show_with_unit(nm, card.unit)) for name, nm in figures if nm is not None)
 
