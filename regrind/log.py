@@ -9,6 +9,7 @@ it holds sign-ins and events too, the console warnings alone.
 import logging
 import logging.handlers
 import re
+import sys
 import time
 from contextvars import ContextVar
 from pathlib import Path
@@ -74,6 +75,20 @@ class OneLine(logging.Formatter):
         return "\n    ".join("".join(sign if sign.isprintable() else "?" for sign in line) for line in lines)
 
 
+class LogFile(logging.handlers.RotatingFileHandler):
+    """Where the disk is full the line is lost, which is reported once; the request that wrote it goes on."""
+
+    reported = False
+
+    def handleError(self, record: logging.LogRecord) -> None:  # noqa: N802  # the name is the base class's
+        error = sys.exc_info()[1]
+        if not isinstance(error, OSError):
+            super().handleError(record)
+        elif not self.reported:
+            self.reported = True
+            sys.stderr.write(f"The log {self.baseFilename} cannot be written: {error.strerror}.\n")
+
+
 def settings_of_log(level: str, file: str) -> dict[str, Any]:
     """Django's LOGGING: warnings and worse, and all that the program itself notes; `file` "" for the console alone."""
     shape = {"filters": ["context", "refusals"], "formatter": "line"}
@@ -81,7 +96,7 @@ def settings_of_log(level: str, file: str) -> dict[str, Any]:
     if file:
         Path(file).parent.mkdir(mode=0o700, exist_ok=True)
         handlers["file"] = shape | {
-            "class": "logging.handlers.RotatingFileHandler",
+            "class": "regrind.log.LogFile",
             "filename": file,
             "maxBytes": MOST_BYTES,
             "backupCount": OLD_FILES,

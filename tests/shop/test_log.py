@@ -1,9 +1,9 @@
 """The log: one line each, in UTC, with address, person and event; sign-ins are in it, what was typed is not."""
 
+import errno
 import logging
 import re
 import sys
-from logging.handlers import RotatingFileHandler
 
 import pytest
 import time_machine
@@ -151,9 +151,9 @@ def test_nobody_sends_a_line_of_their_own():
 def test_the_file_turns_over_and_takes_a_bounded_room(tmp_path, monkeypatch):
     monkeypatch.setattr(log, "MOST_BYTES", 2_000)
     made = log.settings_of_log("WARNING", str(tmp_path / "logs" / "regrind.log"))["handlers"]["file"]
-    assert made.pop("class") == "logging.handlers.RotatingFileHandler"
+    assert made.pop("class") == "regrind.log.LogFile"
     made.pop("filters"), made.pop("formatter")
-    handler = RotatingFileHandler(**made)
+    handler = log.LogFile(**made)
     for n in range(2_000):
         handler.emit(logging.LogRecord("x", logging.INFO, "", 0, f"line {n} " + "x" * 60, (), None))
     handler.close()
@@ -161,6 +161,24 @@ def test_the_file_turns_over_and_takes_a_bounded_room(tmp_path, monkeypatch):
     assert files == ["regrind.log", *(f"regrind.log.{n}" for n in range(1, log.OLD_FILES + 1))]
     assert sum(path.stat().st_size for path in (tmp_path / "logs").iterdir()) < 2_000 * (log.OLD_FILES + 1)
     assert "line 1999 " in (tmp_path / "logs" / "regrind.log").read_text()
+
+
+@pytest.mark.drill("disk full")
+def test_a_full_disk_is_said_once_and_a_fault_of_a_line_brings_its_traceback(tmp_path, monkeypatch, capsys):
+    handler = log.LogFile(tmp_path / "regrind.log", delay=True)
+
+    def fill_up(*_):
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(handler, "shouldRollover", fill_up)
+    for _ in range(3):
+        handler.handle(logging.LogRecord("x", logging.INFO, "", 0, "line", (), None))
+    printed = capsys.readouterr().err
+    assert printed.count("cannot be written: No space left on device.") == 1
+    assert "Traceback" not in printed
+    monkeypatch.undo()
+    handler.handle(logging.LogRecord("x", logging.INFO, "", 0, "%d", ("no number",), None))
+    assert "Traceback" in capsys.readouterr().err
 
 
 def test_without_a_file_the_console_gets_warnings_alone():
