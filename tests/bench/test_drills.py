@@ -131,6 +131,7 @@ def test_the_setup_card_says_how_the_point_is_ground(at_bench, drills):
     grind = at_bench.get(f"/bench/{line}/grind").content.decode()
     assert "Off the point" in grind
     assert "Off the end" not in grind
+    assert "Off the point" in at_bench.get(f"/bench/{line}/").content.decode()
     assert at_bench.get(f"/bench/piece/{line}-1/plan").status_code == 200
 
 

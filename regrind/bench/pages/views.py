@@ -17,6 +17,7 @@ from regrind.record.undo_bar import undo_bar
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
 
+from ..grinding.prefill import name_end
 from ..grinding.wish import say_plan_against_wish
 from ..inspecting.serialization import describe_inspection, name_reading
 from ..models import CoaterPiece, FinalCheck, Grind, Inspection, MeasuredRow, Plan, Reading
@@ -62,6 +63,7 @@ def _plans(hub: Hub, shorts: Mapping[int, str]) -> list[tuple[Any, list[str]]]:
     mark_made_under(hub.line, [plan for plan, _ in plans])
     for plan, _ in plans:
         plan.against_wish = say_plan_against_wish(plan, hub.line.batch.customer)
+        plan.off_words = f"Off the {name_end(plan.grinds.split())}"
     return plans
 
 
