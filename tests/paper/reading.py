@@ -2,6 +2,7 @@
 
 import io
 import re
+from ctypes import byref, c_double
 from functools import lru_cache
 
 import numpy as np
@@ -15,7 +16,10 @@ SPACES = re.compile("[ \u00a0\u202f\n]+")
 @lru_cache(maxsize=64)
 def pages(pdf):
     """The text of each page, runs of any space made one plain space."""
-    return [SPACES.sub(" ", page.extract_text()) for page in PdfReader(io.BytesIO(pdf)).pages]
+    document = pdfium.PdfDocument(pdf)
+    texts = [SPACES.sub(" ", sheet.get_textpage().get_text_range().replace("\r", "")) for sheet in document]
+    document.close()
+    return texts
 
 
 def words(pdf):
@@ -49,26 +53,35 @@ def sign_boxes(pdf, page=0):
     """Each visible sign with its tight box in points: (sign, left, bottom, right, top)."""
     document = pdfium.PdfDocument(pdf)
     sheet = document[page].get_textpage()
+    sides = left, right, bottom, top = [c_double() for _ in range(4)]
     boxes = []
     for index in range(sheet.count_chars()):
-        sign = sheet.get_text_range(index, 1)
+        sign = chr(pdfium.raw.FPDFText_GetUnicode(sheet, index))
         if sign.strip(" \r\n\u00a0\u202f\ufffe"):
-            boxes.append((sign, *sheet.get_charbox(index)))
+            pdfium.raw.FPDFText_GetCharBox(sheet, index, *map(byref, sides))
+            boxes.append((sign, left.value, bottom.value, right.value, top.value))
     document.close()
     return boxes
 
 
 def overlaps(boxes, slack=0.2):
-    """Pairs of signs whose boxes share more than a hair of both width and height."""
+    """Pairs of signs whose boxes share more than a hair of both width and height.
+
+    Of all pairs only those are compared of which the second begins below the top of the first: a line's, not a page's.
+    """
     if not boxes:
         return []
+    boxes = sorted(boxes, key=lambda box: box[2])
     x_low, bottom, right, top = (np.array([box[side] for box in boxes]) for side in range(1, 5))
-    wide = np.minimum(right[:, None], right) - np.maximum(x_low[:, None], x_low)
-    high = np.minimum(top[:, None], top) - np.maximum(bottom[:, None], bottom)
-    small = np.minimum((right - x_low)[:, None], right - x_low)
+    places = np.arange(len(boxes))
+    others = np.maximum(np.searchsorted(bottom, top - slack) - places - 1, 0)
+    first = np.repeat(places, others)
+    second = first + 1 + np.arange(len(first)) - np.repeat(np.cumsum(others) - others, others)
+    wide = np.minimum(right[first], right[second]) - np.maximum(x_low[first], x_low[second])
+    high = np.minimum(top[first], top[second]) - bottom[second]
+    small = np.minimum((right - x_low)[first], (right - x_low)[second])
     hit = (wide > slack + 0.25 * small) & (high > slack)
-    first, second = np.nonzero(np.triu(hit, 1))
-    return [(boxes[a][0], boxes[b][0], boxes[a][1:3]) for a, b in zip(first, second, strict=True)]
+    return [(boxes[a][0], boxes[b][0], boxes[a][1:3]) for a, b in zip(first[hit], second[hit], strict=True)]
 
 
 def sizes_of(pdf):
