@@ -25,10 +25,11 @@ FAST_HELP = (
 QUICK = ("tests/words", "tests/guides/test_documents.py", "tests/start", "tests/scripts")
 # Tests that no database makes different.
 ONCE = ("geometry", "paper", "calculators", "start", "scripts", "words", "guides")
+CORES = min(8, os.cpu_count() or 2)  # each worker takes up to a gigabyte of memory
 # All tests of a file go to one worker: what a file makes once, a demo shop or a backup, is made once.
-WORKERS = ("-n", "2", "--dist", "loadfile")
+WORKERS = ("-n", str(CORES), "--dist", "loadfile")
 # A worker that waits for a browser or a server leaves its core to another.
-WAITING_WORKERS = ("-n", "3", "--dist", "loadfile")
+WAITING_WORKERS = ("-n", str(CORES + 1), "--dist", "loadfile")
 NOTHING_COLLECTED = 5  # pytest's exit code
 DRILLS = "REGRIND_DRILLS"  # names the file to which drills add what they counted
 PASSED, FAILED, LEFT_OUT = "passed", "failed", "left out"

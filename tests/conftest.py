@@ -1,5 +1,6 @@
 """What every test may ask for: people with their roles, a customer, families, and batches in one call."""
 
+import gc
 import os
 from collections.abc import Iterator
 from pathlib import Path
@@ -17,6 +18,10 @@ from regrind.shop.events import event
 from regrind.shop.models import Gauge, Person, Wheel, WorkHolding
 from tests.clean_database import copy_of_sqlite, put_back
 from tests.stress.results import drill
+
+# A page makes and drops some ten thousand objects, of which few refer to each other in a ring: looked for as often as
+# Python does by itself, the search for rings takes a tenth of a test of the bench.
+gc.set_threshold(100_000, 50, 50)
 
 TESTS = Path(__file__).parent
 INCH = 25_400_000
