@@ -54,6 +54,14 @@ def day(when: datetime) -> Any:
     return when.date() if connection.vendor == "postgresql" else f"{when:%Y-%m-%d}"
 
 
+def write_from_memory() -> None:
+    """Let SQLite hold one part's pages in memory until they are written once; this connection alone, and no fewer
+    syncs: what is small at work (`regrind/sqlite.py`) would write the pages of the indexes again and again."""
+    if connection.vendor == "sqlite":
+        with connection.cursor() as cursor:
+            cursor.execute("PRAGMA cache_size=-600000")  # kB
+
+
 def set_sequences(tables: Sequence[Bulk]) -> None:
     """Let the database number on after the rows that came with their numbers, and know how many there are."""
     from django.core.management.color import no_style

@@ -15,7 +15,7 @@ from regrind.shop.events import Refusal, event
 from regrind.shop.models import Event, Gauge, Person, Wheel
 
 from .box import STAGES, LineStory, Years, as_times, record_events, times_of
-from .bulk import day, moment
+from .bulk import day, moment, write_from_memory
 from .draws import Buyer, Kind, family_values, line_size, make_buyer, make_kind, shares
 from .tables import Tables
 
@@ -32,6 +32,7 @@ def fill(*, visits: int, seed: int, say: Callable[[str], object]) -> int:
     """
     if any(model.objects.exists() for model in (Batch, Customer, Family)):
         raise Refusal("This shop is not empty: the years go into a fresh data folder alone.")
+    write_from_memory()
     chance = random.Random(seed)  # noqa: S311 -- invented data, not a secret
     with event(None, "filled in") as filling:
         by = Person.objects.filter(owner=True).first() or Person.objects.create_user(NAME, owner=True)
