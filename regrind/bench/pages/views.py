@@ -68,11 +68,13 @@ def _plans(hub: Hub, shorts: Mapping[int, str]) -> list[tuple[Any, list[str]]]:
 
 
 def _alike(rows: Mapping[int, Any], shorts: Mapping[int, str]) -> list[tuple[Any, list[str]]]:
-    """Rows that follow one another, once each: (the row with readings, the short numbers of its pieces)."""
+    """Rows that follow one another, once each: (the row with readings, the short numbers of its pieces), as the pieces
+    follow one another in `shorts`."""
     groups: dict[int, tuple[Any, list[str]]] = {}
-    for row in rows.values():
-        original = row.copied_from or row
-        groups.setdefault(original.pk, (original, []))[1].append(shorts[row.piece_id])
+    for pk, short in shorts.items():
+        if pk in rows:
+            original = rows[pk].copied_from or rows[pk]
+            groups.setdefault(original.pk, (original, []))[1].append(short)
     return list(groups.values())
 
 
