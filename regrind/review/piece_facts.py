@@ -5,7 +5,7 @@ cost does not grow with the years, and says how many it drew.
 """
 
 import json
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.db.models import Exists, OuterRef
@@ -25,10 +25,11 @@ MOST = 500
 DONE = ("ground", "returned_unground", "scrap")
 
 
-@dataclass(frozen=True)
+@dataclass(slots=True)
 class Fact:
-    """One piece. Lengths in nm; None where nobody said. came, left: its own measured diameters, not those of the piece
-    it follows. predicted: the diameter that its plan set, from the diameter the plan started from (`from_nm`)."""
+    """One piece, filled in by `read_facts` alone. Lengths in nm; None where nobody said. came, left: its own measured
+    diameters, not those of the piece it follows. predicted: the diameter that its plan set, from the diameter the plan
+    started from (`from_nm`)."""
 
     key: int
     number: str
@@ -166,7 +167,7 @@ def _add_inspections(lines: list[int], facts: dict[int, Fact]) -> None:
         "piece", length_reading("diameter", inspection="pk"), "diameter_source"
     ):
         if piece in facts:
-            facts[piece] = replace(facts[piece], came_nm=nm if how == "measured" else None)
+            facts[piece].came_nm = nm if how == "measured" else None
 
 
 def _add_plans(lines: list[int], facts: dict[int, Fact]) -> None:
@@ -175,9 +176,9 @@ def _add_plans(lines: list[int], facts: dict[int, Fact]) -> None:
         .order_by("revision", "pk")
         .values_list("piece", "diameter_nm", "event__done_at", "verdict")
     ):
-        if piece in facts:
-            past = verdict == "ask" and facts[piece].result in ("returned_unground", "scrap")
-            facts[piece] = replace(facts[piece], planned_nm=nm, planned_at=planned_at, past_limit=past)
+        if fact := facts.get(piece):
+            fact.planned_nm, fact.planned_at = nm, planned_at
+            fact.past_limit = verdict == "ask" and fact.result in ("returned_unground", "scrap")
 
 
 def _add_checks(lines: list[int], facts: dict[int, Fact]) -> None:
@@ -195,18 +196,13 @@ def _add_checks(lines: list[int], facts: dict[int, Fact]) -> None:
         )
     )
     for piece, nm, sides, planned, came, findings in checks:
-        if piece not in facts:
+        fact = facts.get(piece)
+        if fact is None:
             continue
-        corner, corner_planned = _corner_of(findings)
         measured = sides and nm is not None and came is not None and abs(came - nm) <= MOST_STOCK_NM
-        facts[piece] = replace(
-            facts[piece],
-            left_nm=nm,
-            taken_nm=came - nm if measured else None,
-            predicted_nm=came - planned if measured and planned is not None else None,
-            corner_nm=corner,
-            corner_planned_nm=corner_planned,
-        )
+        fact.left_nm, fact.taken_nm = nm, came - nm if measured else None
+        fact.predicted_nm = came - planned if measured and planned is not None else None
+        fact.corner_nm, fact.corner_planned_nm = _corner_of(findings)
 
 
 def _corner_of(findings: str) -> tuple[int | None, int | None]:
@@ -236,16 +232,14 @@ def _add_grinds(lines: list[int], facts: dict[int, Fact]) -> list[Setup]:
     )
     setups: dict[str, Setup] = {}
     for piece, hundredths, wheel, ground_at, end, predicted, name, parts in grinds:
-        if piece not in facts:
+        fact, setup = facts.get(piece), setups.get(name, Setup(0, 0, wheel, ground_at))
+        if fact is None:
             continue
-        fact, setup = facts[piece], setups.get(name, Setup(0, 0, wheel, ground_at))
         setups[name] = Setup(setup.hundredths + hundredths, setup.pieces + 1, wheel, max(ground_at, setup.ground_at))
-        facts[piece] = replace(
-            fact,
-            hundredths=fact.hundredths + hundredths,
-            ground_at=ground_at,
-            wheel=wheel if is_radial(parts.split()) else fact.wheel,
-            end_nm=fact.end_nm if end is None else end,
-            end_predicted_nm=fact.end_predicted_nm if end is None else predicted,
-        )
+        fact.hundredths += hundredths
+        fact.ground_at = ground_at
+        if is_radial(parts.split()):
+            fact.wheel = wheel
+        if end is not None:
+            fact.end_nm, fact.end_predicted_nm = end, predicted
     return list(setups.values())
