@@ -6,7 +6,8 @@ from typing import Any
 from regrind.receiving.line_parser import parse_line
 from regrind.record.actions import find_or_make_family
 from regrind.record.models import Family
-from regrind.record.rates import Scope, keep_rates, newest_pk
+from regrind.record.rate_changes import keep_rates
+from regrind.record.rates import Scope, newest_pk
 from regrind.shop.models import Person
 
 from .clock import Clock

@@ -11,7 +11,10 @@ from typing import Literal, Self
 # why: reason of scrap or as it came. complaint: what was wrong, in the cell of the visit complained of. stock and
 # predicted: start of the step of diameter lost, nm. wear: start of the step of damage depth at arrival, nm, or
 # `corners`, `nothing` (n decided, good of them). wheel: its primary key (actual less predicted loss of diameter, nm).
-TallyName = Literal["why", "complaint", "stock", "predicted", "wear", "wheel"]
+# ended: how a complaint ended and what it came from, `credited runout`, in the cell of the complaint itself.
+TallyName = Literal["why", "complaint", "stock", "predicted", "wear", "wheel", "ended"]
+# What rollup_prices computes of other figures, at the rates that held on the first of the cell's month.
+PRICED = ("wheel_minor", "earned_minor", "saved_minor", "saved_n", "saved_of")
 
 
 @dataclass(slots=True)
@@ -55,6 +58,12 @@ class Figures:
     plan_sumsq: int = 0
     plan_above: int = 0  # lost more than predicted
     plan_below: int = 0
+
+    wheel_minor: int = 0  # the wheels of the ground
+    earned_minor: int = 0  # earning_minor less the wheels of earning_ground
+    saved_minor: int = 0  # where a new tool had a price: new ones in place of replaced_n, less what was charged,
+    saved_n: int = 0  # those replaced_n,
+    saved_of: int = 0  # and how many were decided on, without the good ones that stand for no new tool
 
     def __add__(self, other: Self) -> Self:
         return self.plus(other)

@@ -2,15 +2,13 @@
 
 from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, NamedTuple
 
 from django.db.models import Q
 
-from regrind.shop.events import Conflict, Refusal, event
-from regrind.shop.models import Event, Person
 from regrind.shop.owner.settings import shop_settings
 
 from .kinds import KINDS
@@ -18,6 +16,7 @@ from .models import Family, Rate
 
 SHOP: "Scope" = (None, "")
 ALWAYS = date.min
+UNLIMITED = [None] * 5
 BAND = ("family_id", "kind", "customer_id", "over_nm", "up_to_nm", "teeth_from", "teeth_to")
 
 
@@ -174,21 +173,24 @@ def ways_to_price(operation: str) -> list[tuple[str, ...]]:
     return [*ways, ("",)]
 
 
-def read_rates(family: int | None = None, *, wide: bool = True, customer: int | None = None) -> RateBook:
+def read_rates(
+    family: int | None = None, *, wide: bool = True, customer: int | None = None, whats: Collection[str] = ()
+) -> RateBook:
     """All dated rates in two queries, whatever the number of families. The table is small: what the owner typed.
 
     wide: False for those of one family, or of none, with those of the kinds and the shop. customer: whose own prices
-    are read too.
+    are read too. whats: these alone.
     """
     book = RateBook(before_minor=shop_settings().rate_minor)
     whose = Q(customer=None) | Q(customer=customer)
+    whose &= Q(what__in=whats) if whats else Q()
     every = Rate.objects.all() if wide else Rate.objects.filter(Q(family=None) | Q(family=family))
-    rows = every.filter(whose).order_by("from_day", "pk").values_list(*BAND, "what", "operation", "from_day", "amount")
-    for *columns, what, operation, day, amount in rows:
-        band = Band(*columns)
-        scope = as_scope(band)
-        if scope is band:
-            book.bands.add(band)
+    rows = every.filter(whose).order_by("from_day", "pk").values_list("what", "operation", "from_day", "amount", *BAND)
+    for what, operation, day, amount, key, kind, *limits in rows:
+        scope: Scope = (key, kind)
+        if limits != UNLIMITED:
+            scope = Band(key, kind, *limits)
+            book.bands.add(scope)
         book.days[scope, what, operation].append(day)
         book.amounts[scope, what, operation].append(amount)
         book.days_of[scope].add(day)
@@ -216,40 +218,3 @@ def newest_pk(scope: Scope) -> int:
 def columns_of(scope: Scope) -> dict[str, Any]:
     """The columns of the rates of exactly this scope."""
     return dict(zip(BAND, as_band(scope), strict=True))
-
-
-def keep_rates(
-    *, by: Person, scope: Scope, amounts: Mapping[tuple[str, str], int | None], from_day: date, seen: int
-) -> list[Rate]:
-    """Say what holds from a day on. Returns the rows written.
-
-    amounts: by (what, operation), minor units or, for `life`, a count; None takes back what was said. seen: what
-    `newest_pk` was when the page was made. Refusal where nothing is said; Conflict where somebody else said something
-    of the same scope meanwhile.
-    """
-    entries = {(scope, what, operation): amount for (what, operation), amount in amounts.items()}
-    return keep_list(by=by, entries=entries, from_day=from_day, stale=lambda: newest_pk(scope) != seen)
-
-
-def keep_list(
-    *, by: Person, entries: Mapping[tuple[Scope, str, str], int | None], from_day: date, stale: Callable[[], bool]
-) -> list[Rate]:
-    """Say what holds from a day on, for any rows of the list: amounts by (scope, what, operation), as `keep_rates`.
-
-    stale: whether the page was made before the newest entry. One event, which `undo` takes back whole.
-    """
-    if not entries:
-        raise Refusal("Nothing here differs from what holds already: change an amount.")
-    with event(by, "rates set", why=f"from {from_day}") as setting:
-        if stale():
-            raise Conflict("Somebody else wrote down other amounts while this page was open.")
-        return Rate.objects.bulk_create(
-            [_rate(setting, key, amount, from_day) for key, amount in entries.items()], batch_size=500
-        )
-
-
-def _rate(setting: Event, key: tuple[Scope, str, str], amount: int | None, from_day: date) -> Rate:
-    scope, what, operation = key
-    currency = "" if what in ("life", "discount") else shop_settings().currency
-    named = {"what": what, "operation": operation, "amount": amount, "from_day": from_day, "currency": currency}
-    return Rate(event=setting, **columns_of(scope), **named)

@@ -10,6 +10,7 @@ from dataclasses import asdict, dataclass, field
 from datetime import date
 from typing import Any, NamedTuple, TypeVar
 
+from django.db import connection
 from django.db.models import Q
 
 from .figures import NAMES, Figures, TallyName
@@ -200,6 +201,13 @@ def in_parts(things: list[Part], size: int) -> Iterator[list[Part]]:
         yield things[start : start + size]
 
 
+def lock_cells() -> None:
+    """Let events that touch a cell wait until this transaction is done (SQLite: all writers do anyway)."""
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute(f'LOCK TABLE "{FamilyMonth._meta.db_table}" IN EXCLUSIVE MODE')
+
+
 def _year(cell: Cell) -> date:
     return cell.month.replace(month=1)
 
@@ -212,6 +220,14 @@ YEARS = (
         YearOfFamily,
         lambda cell: (YearOfFamily(cell.family, ALL_YEARS), YearOfFamily(cell.family, _year(cell))),
     ),
-    Level(CustomerYear, None, YearOfCustomer, lambda cell: (YearOfCustomer(cell.customer, cell.family, _year(cell)),)),
+    Level(
+        CustomerYear,
+        None,
+        YearOfCustomer,
+        lambda cell: (
+            YearOfCustomer(cell.customer, cell.family, ALL_YEARS),
+            YearOfCustomer(cell.customer, cell.family, _year(cell)),
+        ),
+    ),
 )
 LEVELS = (CELLS, *YEARS)

@@ -3,12 +3,13 @@
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
-from django.db import connection, transaction
+from django.db import transaction
 from django.db.models import Q
 
 from .figures import NAMES
-from .models import Family, FamilyMonth
-from .rollup_levels import LEVELS, Cell, Key, Sums, in_parts
+from .models import Family
+from .rollup_levels import LEVELS, Cell, Key, Sums, in_parts, lock_cells
+from .rollup_prices import price_cells
 from .rollups import LINES_AT_ONCE, cells_where, count_lines
 
 
@@ -27,9 +28,7 @@ def rebuild() -> int:
     Events that touch a cell wait until it is done (SQLite: all writers do).
     """
     with transaction.atomic():
-        if connection.vendor == "postgresql":
-            with connection.cursor() as cursor:
-                cursor.execute(f'LOCK TABLE "{FamilyMonth._meta.db_table}" IN EXCLUSIVE MODE')
+        lock_cells()
         for level in reversed(LEVELS):
             level.clear()
         return sum(_store(counted) for _, counted in _by_family())
@@ -43,6 +42,7 @@ def _by_family() -> Iterator[tuple[int, dict[Cell, Sums]]]:
         sums = {line: cells.setdefault(cell, Sums()) for line, cell in lines.items()}
         for some in in_parts(sorted(sums), LINES_AT_ONCE):
             count_lines({line: sums[line] for line in some})
+        price_cells(cells)
         yield family, cells
 
 

@@ -18,8 +18,9 @@ from regrind.shop.events import before_commit
 from regrind.shop.fields.dates import next_month
 
 from .figures import Figures
-from .models import Line, Piece
+from .models import ComplaintEnd, Line, Piece
 from .rollup_levels import CELLS, ROWS_AT_ONCE, YEARS, Cell, Level, Sums, in_parts
+from .rollup_prices import price_changed
 
 LINES_AT_ONCE = 2_000
 Touched = tuple[Literal["piece", "line", "cell"], Any]  # Any: a primary key, or the cell itself
@@ -83,8 +84,9 @@ def recount_cells(cells: Iterable[Cell]) -> None:
     with transaction.atomic(savepoint=False):
         CELLS.make_missing(ordered)
         for some in in_parts(ordered, ROWS_AT_ONCE):
-            held = CELLS.hold(some)
-            differ = {cell: change for cell, sums in count(some).items() if (change := sums.less(held[cell].sums))}
+            held, counted = CELLS.hold(some), count(some)
+            price_changed(counted, held)
+            differ = {cell: change for cell, sums in counted.items() if (change := sums.less(held[cell].sums))}
             CELLS.write(held, differ)
             changes |= differ
         for level in YEARS:
@@ -168,6 +170,7 @@ def _count_pieces(lines: Lines) -> None:
             "before_elsewhere",
         )
     )
+    complaints = {}
     for row in rows:
         piece = PieceFacts(*row)
         sums = lines[piece.line]
@@ -176,6 +179,9 @@ def _count_pieces(lines: Lines) -> None:
             _add_ground(sums.figures, piece, good=piece.pk not in wrong)
         for complaint in wrong.get(piece.pk, ()):
             sums.tally("complaint", complaint)
+        if piece.complaint_of is not None:
+            complaints[piece.pk] = sums
+    _add_ends(complaints)
 
 
 def _add_piece(sums: Sums, piece: PieceFacts) -> None:
@@ -209,3 +215,12 @@ def _complaints(lines: Lines) -> dict[int, list[str]]:
     for pk, complaint in complaints.values_list("complaint_of", "complaint"):
         wrong[pk or 0].append(complaint)
     return wrong
+
+
+def _add_ends(complaints: dict[int, Sums]) -> None:
+    """How each complaint (its piece's key, with the sums of its cell) ended; of several ends the newest counts."""
+    for some in in_parts(list(complaints), ROWS_AT_ONCE):
+        rows = ComplaintEnd.objects.filter(piece__in=some).order_by("pk")
+        ends = {piece: f"{outcome} {cause}" for piece, outcome, cause in rows.values_list("piece", "outcome", "cause")}
+        for piece, end in ends.items():
+            complaints[piece].tally("ended", end)

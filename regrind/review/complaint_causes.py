@@ -3,10 +3,10 @@
 from collections import Counter
 from dataclasses import dataclass
 
-from regrind.record.models import ComplaintEnd, Line, Piece
 from regrind.record.models.complaints import CAUSES, OUTCOMES
 
 from .filters import ReviewFilter
+from .sums import tally
 
 
 @dataclass(frozen=True)
@@ -37,15 +37,13 @@ class Causes:
         return bool(self.rows or self.open)
 
 
-def count_causes(look: ReviewFilter) -> Causes:
-    """The complaints whose lines are within a filter; two queries."""
-    complained = Piece.objects.filter(complaint_of__isnull=False, line__in=Line.objects.filter(look.lines()))
-    rows = ComplaintEnd.objects.filter(piece__in=complained).order_by("pk").values_list("piece", "cause", "outcome")
-    ends = {piece: (cause, outcome) for piece, cause, outcome in rows}
-    counts = Counter(ends.values())
+def count_causes(look: ReviewFilter, complaints: int) -> Causes:
+    """Those within a filter, of all its complaints (`Figures.complaints`) that are; at most two queries."""
+    counts: Counter[str] = Counter()
+    for lines in tally(look, "ended")["ended"].values():
+        counts.update({line.key: line.n for line in lines})
     by_cause = [
-        CauseRow(words, [(how, counts[cause, outcome]) for outcome, how in OUTCOMES])
-        for cause, words in CAUSES
-        if any(counts[cause, outcome] for outcome, _ in OUTCOMES)
+        CauseRow(words, [(how, counts[f"{outcome} {cause}"]) for outcome, how in OUTCOMES]) for cause, words in CAUSES
     ]
-    return Causes(sorted(by_cause, key=lambda row: -row.all), complained.count() - len(ends))
+    rows = sorted((row for row in by_cause if row.all), key=lambda row: -row.all)
+    return Causes(rows, complaints - counts.total())

@@ -1,4 +1,4 @@
-"""The families page's rows: sums, rates of their time, verdicts, sorted and cut into pages."""
+"""The families page's rows: sums, verdicts, sorted and cut into pages."""
 
 from collections.abc import Iterable
 from dataclasses import replace
@@ -11,10 +11,11 @@ from regrind.record.rates import read_rates
 
 from .columns import SORTS
 from .filters import ReviewFilter, WhatIf
-from .rows import OF_AN_ERA, Row, eras, make_row, with_verdict
-from .sums import sum_families, tally
+from .rows import DECIDED, Row, recent, with_verdict
+from .sums import Sums, sum_rows, tally
 
 PAGE = 50
+JUDGED_BY = ("price", "hourly", "wheel", "new")
 
 
 def all_rows(
@@ -29,17 +30,16 @@ def all_rows(
 
     only: this family alone. today: the day whose rates the verdicts use.
     """
-    day, book = today or timezone.localdate(), read_rates()
+    day, one = today or timezone.localdate(), only.pk if only else None
+    book = read_rates(one, wide=only is None, whats=JUDGED_BY)
     families = {only.pk: only} if only else {family.pk: family for family in Family.objects.all()}
-    breaks = eras(book, families.values(), day)
-    key_of_one = only.pk if only else None
-    whole = sum_families(look, (), only=key_of_one)
-    summed = sum_families(look, breaks, only=key_of_one, names=OF_AN_ERA)
+    now = sum_rows(recent(look, day), only=one, names=DECIDED)
     rows = [
-        with_verdict(make_row(sums, summed[key], breaks, book, families[key], day), what_if or WhatIf())
-        for key, sums in ((key, by_era[0]) for key, by_era in whole.items())
+        Row(key, sums, now.get(key, Sums()), families[key], rates=book.on(families[key], day))
+        for key, sums in sum_rows(look, only=one).items()
         if key in families and sums.received
     ]
+    rows = [with_verdict(row, what_if or WhatIf()) for row in rows]
     return sorted(sorted(rows, key=lambda row: (str(row.family), row.key)), key=SORTS[sort])
 
 

@@ -54,7 +54,7 @@ def _money(row: Row, link: str) -> list[Figure]:
     earned, saved = row.earns_minor, row.saves_minor
     return [
         _figure("Earned per minute", say_money(earned), earned is not None, f"{link}&result=earning", *_say_sum(row)),
-        _figure("Saved per tool", say_money(saved), bool(row.saved_n), f"{link}&result=replaced"),
+        _figure("Saved per tool", say_money(saved), bool(row.sums.saved_n), f"{link}&result=replaced"),
     ]
 
 

@@ -1,8 +1,7 @@
 """The filters and the what-if of a page. All of it is in the address, nothing is stored."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from urllib.parse import urlencode
 
@@ -10,9 +9,10 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import Q
 from django.http import QueryDict
+from django.utils import timezone
 
 from regrind.geometry.units import Unit
-from regrind.record.models import Customer, Family
+from regrind.record.models import ALL_YEARS, Customer, Family
 from regrind.shop.fields.dates import day, next_month
 from regrind.shop.fields.forms import LengthText, MoneyText, ShopForm
 from regrind.shop.models import ShopSettings
@@ -47,21 +47,29 @@ class ReviewFilter:
 
     def cells(self) -> Q:
         """The roll-up cells of it."""
-        return self._rows("month", month_of)
-
-    def years(self) -> Q:
-        """The roll-up years that hold any of it."""
-        return self._rows("year", year_of)
-
-    def _rows(self, column: str, first: Callable[[date], date]) -> Q:
-        condition = Q()
-        if self.customer:
-            condition &= Q(customer=self.customer)
+        months = Q()
         if self.since:
-            condition &= Q(**{f"{column}__gte": first(self.since)})
+            months &= Q(month__gte=month_of(self.since))
         if self.until:
-            condition &= Q(**{f"{column}__lte": first(self.until)})
-        return condition & self._families("family__")
+            months &= Q(month__lte=month_of(self.until))
+        return months & self._whose()
+
+    def whole_years(self) -> Q:
+        """The roll-up years that are wholly within it; the sum of all years where no month is set.
+
+        From a month on the years are named: a database without statistics then finds them by their index.
+        """
+        cut = self.cut_years()
+        if self.since:
+            last = self.until or timezone.localdate() + timedelta(days=1)  # it may be tomorrow in UTC
+            some = (date(number, 1, 1) for number in range(self.since.year, last.year + 1))
+            return Q(year__in=[year for year in some if year > ALL_YEARS and year not in cut]) & self._whose()
+        if self.until:
+            return Q(year__gt=ALL_YEARS, year__lte=year_of(self.until)) & ~Q(year__in=cut) & self._whose()
+        return Q(year=ALL_YEARS) & self._whose()
+
+    def _whose(self) -> Q:
+        return (Q(customer=self.customer) if self.customer else Q()) & self._families("family__")
 
     def cut_years(self) -> set[date]:
         """The years of which only some months are within."""

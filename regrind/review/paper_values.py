@@ -83,12 +83,12 @@ def summary(rows: Sequence[Row], look: ReviewFilter, shop: ShopSettings) -> str:
     sentence = (
         f"{text.plural(received, 'tool')} received. Of {decided} finished, {good} were reground without a complaint."
     )
-    priced = [row for row in rows if row.saved_n]
+    priced = [row for row in rows if row.sums.saved_n]
     if priced:
         whose = "you" if look.customer else "the customers"
-        counted = sum(row.saved_n for row in priced)
+        counted = sum(row.sums.saved_n for row in priced)
         sentence += (
-            f" Compared with buying new, this saved {whose} {say_money(sum(row.saved_minor for row in priced))} "
+            f" Compared with buying new, this saved {whose} {say_money(sum(row.sums.saved_minor for row in priced))} "
             f"{shop.currency}, counting the {text.plural(counted, 'tool')} whose new price is known."
         )
     return sentence

@@ -1,43 +1,32 @@
 """One family as the review tells it: its sums, its figures, and the verdict with what would change it."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
 from regrind.record.kinds import is_radial
 from regrind.record.models import Family
-from regrind.record.rates import RateBook, Rates
-from regrind.shop.fields.dates import next_month
+from regrind.record.rates import Rates
 
-from .filters import WhatIf, month_of
+from .filters import ReviewFilter, WhatIf, month_of
 from .intervals import Interval, share_difference, share_interval
 from .setups import Minutes, part_minutes
 from .sums import Sums, Tallied
 from .verdicts import Case, Verdict, judge
 
 DECIDED: tuple[str, ...] = ("good", "ground", "returned_unground", "scrap")
-OF_AN_ERA = (*DECIDED, "replaced_n", "charged_minor", "earning_minor", "earning_ground")
 
 
 @dataclass(frozen=True)
 class Row:
     """A family (or, for the customers' page, a customer) in the part that is looked at.
 
-    earned_minor: what its tools with minutes brought, less their wheels, each at the rates of its own time.
-    saved_minor: what its good tools saved against new ones, over those `saved_n` whose new price was known; saved_of:
-    how many were decided on in that time, without the good ones that were not charged. now, before: what was DECIDED in
-    the last year, and before it.
+    now: what of it was DECIDED in the last year.
     """
 
     key: int
     sums: Sums
-    earned_minor: int = 0
-    wheel_minor: int = 0
-    saved_minor: int = 0
-    saved_n: int = 0
-    saved_of: int = 0
     now: Sums = field(default_factory=Sums)
-    before: Sums = field(default_factory=Sums)
     family: Family | None = None
     name: str = ""
     rates: Rates | None = None
@@ -72,19 +61,19 @@ class Row:
 
     @property
     def wheel_each_minor(self) -> float | None:
-        return self.wheel_minor / self.sums.ground if self.sums.ground and self.wheel_minor else None
+        return self.sums.wheel_minor / self.sums.ground if self.sums.ground and self.sums.wheel_minor else None
 
     @property
     def earns_minor(self) -> float | None:
         """What a bench minute brought, in minor units: over pieces whose minutes and whose price are both known."""
         if not self.sums.earning_hundredths or not self.sums.charged_n:
             return None
-        return self.earned_minor * 100 / self.sums.earning_hundredths
+        return self.sums.earned_minor * 100 / self.sums.earning_hundredths
 
     @property
     def saves_minor(self) -> float | None:
         """What a tool that came and was decided on saved its owner."""
-        return self.saved_minor / self.saved_of if self.saved_n else None
+        return self.sums.saved_minor / self.sums.saved_of if self.sums.saved_n else None
 
     @property
     def regrinds_before(self) -> float | None:
@@ -97,6 +86,11 @@ class Row:
     @property
     def stock_nm(self) -> float | None:
         return self.sums.stock.mean
+
+    @property
+    def before(self) -> Sums:
+        """What was DECIDED before the last year."""
+        return Sums(**{name: getattr(self.sums, name) - getattr(self.now, name) for name in DECIDED})
 
     @property
     def trend(self) -> str:
@@ -128,70 +122,10 @@ class Row:
         return bool(self.verdict and self.plain and self.verdict.code != self.plain.code)
 
 
-def eras(book: RateBook, families: Iterable[Family], today: date) -> list[date]:
-    """The months at which a rate changes that sums of the past take, and the one from which on the last year counts."""
-    return sorted({*rate_changes(book, families), year_before(today)})
-
-
-def rate_changes(book: RateBook, families: Iterable[Family]) -> list[date]:
-    """The months at which some family's wheel cost or its new tool's price changes."""
-    return sorted({_first_whole_month(day) for family in families for day in _changes(book, family)})
-
-
-def _changes(book: RateBook, family: Family) -> list[date]:
-    """The days from which on a family's wheel cost or its new tool's price is another."""
-    periods = book.periods(family)
-    return [
-        day
-        for (day, rates), (_, before) in zip(periods[1:], periods, strict=False)
-        if (rates.wheel_minor, rates.new_minor) != (before.wheel_minor, before.new_minor)
-    ]
-
-
-def year_before(today: date) -> date:
-    """The first day of the month a year before: the trend compares what came from it on with what came earlier."""
-    return month_of(today).replace(year=today.year - 1)
-
-
-def _first_whole_month(day: date) -> date:
-    """A visit takes the rates of the first day of its month."""
-    return day if day.day == 1 else next_month(day)
-
-
-def make_row(
-    sums: Sums, by_era: Mapping[int, Sums], breaks: Sequence[date], book: RateBook, family: Family, today: date
-) -> Row:
-    """The row of one family: every era's tools at the rates of that era. by_era: by number the figures OF_AN_ERA."""
-    row = Row(family.pk, sums, family=family, rates=book.on(family, today))
-    for era, sums in sorted(by_era.items()):
-        start = breaks[era - 1] if era else date.min
-        row = add_era(row, sums, book.on(family, start), start >= year_before(today))
-    return row
-
-
-def add_era(row: Row, sums: Sums, rates: Rates, recent: bool) -> Row:
-    wheel = (rates.wheel_minor or 0) * sums.ground
-    earned = sums.earning_minor - (rates.wheel_minor or 0) * sums.earning_ground
-    saved, saved_n = saved_by(sums, rates)
-    tools = 0 if rates.new_minor is None else sums.decided - sums.good + sums.replaced_n
-    return replace(
-        row,
-        wheel_minor=row.wheel_minor + wheel,
-        earned_minor=row.earned_minor + earned,
-        saved_minor=row.saved_minor + saved,
-        saved_n=row.saved_n + saved_n,
-        saved_of=row.saved_of + tools,
-        now=row.now + sums if recent else row.now,
-        before=row.before if recent else row.before + sums,
-    )
-
-
-def saved_by(sums: Sums, rates: Rates) -> tuple[int, int]:
-    """What the good tools saved against new ones in minor units, and how many those are: new price less what was
-    charged. A good tool counts where it was charged, or made good a complaint; one without a price was no gift."""
-    if rates.new_minor is None:
-        return 0, 0
-    return rates.new_minor * sums.replaced_n - sums.charged_minor, sums.replaced_n
+def recent(look: ReviewFilter, today: date) -> ReviewFilter:
+    """The part of it that came since the first day of the month a year before: the trend compares it with the rest."""
+    year_before = month_of(today).replace(year=today.year - 1)
+    return replace(look, since=max(look.since or year_before, year_before))
 
 
 def with_verdict(row: Row, what_if: WhatIf) -> Row:

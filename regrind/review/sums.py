@@ -1,20 +1,19 @@
 """What the roll-ups keep of each family within the filter: whole numbers, summed by the database.
 
-Whole years are read from the rows that hold their sums, so that a page's cost does not grow with the cells.
+Whole years, and all of them, are read from the rows that hold their sums: a page's cost does not grow with the cells.
 """
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
 from typing import Any
 
-from django.db.models import Case, IntegerField, Q, QuerySet, Sum, Value, When
+from django.db.models import Q, QuerySet, Sum
 
 from regrind.record.figures import NAMES, Figures, TallyName
-from regrind.record.models import ALL_YEARS, CustomerYear, FamilyMonth, FamilyYear, Tally, YearTally
+from regrind.record.models import CustomerYear, FamilyMonth, FamilyYear, Tally, YearTally
 
 from .bias import Signs
-from .filters import ReviewFilter, year_of
+from .filters import ReviewFilter
 from .intervals import Moments
 from .setups import SetupSums
 
@@ -43,69 +42,39 @@ class Sums(Figures):
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """Some rows of one level. column: when they are, months or years. tallies: their table of tallies, or None."""
+    """Some rows of one level. tallies: their table of tallies, or None."""
 
     rows: QuerySet[Any]
-    column: str
     tallies: Any
 
 
-def split(look: ReviewFilter, breaks: Sequence[date] = (), *, with_customer: bool = False) -> list[Part]:
-    """The rows that add up to the filter: whole years, and cells of the years that it or a break cuts.
+def split(look: ReviewFilter, *, with_customer: bool = False) -> list[Part]:
+    """The rows that add up to the filter: those of all years, or whole years and the cells of the years that it cuts.
 
     with_customer: rows that name their customer are wanted, whether the filter does or not.
     """
-    if not breaks and not look.since and not look.until and not look.customer and not with_customer:
-        return [Part(FamilyYear.objects.filter(look.years(), year=ALL_YEARS), "year", YearTally)]
-    cut = look.cut_years() | {year_of(day) for day in breaks if day.month > 1}
-    if with_customer or look.customer:
-        years = Part(CustomerYear.objects.filter(look.years()).exclude(year__in=cut), "year", None)
-    else:
-        every = FamilyYear.objects.filter(look.years(), year__gt=ALL_YEARS).exclude(year__in=cut)
-        years = Part(every, "year", YearTally)
-    months = (Q(month__gte=year, month__lte=year.replace(month=12)) for year in sorted(cut))
-    cells = FamilyMonth.objects.filter(look.cells(), Q(*months, _connector=Q.OR))
-    return [years, Part(cells, "month", Tally)] if cut else [years]
+    level: Any = CustomerYear if with_customer or look.customer else FamilyYear
+    years = Part(level.objects.filter(look.whole_years()), YearTally if level is FamilyYear else None)
+    cut = [Q(month__gte=year, month__lte=year.replace(month=12)) for year in sorted(look.cut_years())]
+    cells = FamilyMonth.objects.filter(look.cells(), Q(*cut, _connector=Q.OR))
+    return [years, Part(cells, Tally)] if cut else [years]
 
 
-def sum_families(
-    look: ReviewFilter,
-    breaks: Sequence[date],
-    *,
-    by: Sequence[str] = ("family",),
-    only: int | None = None,
-    names: Sequence[str] = NAMES,
-) -> dict[Any, dict[int, Sums]]:
-    """By family (by the values of `by`, a tuple where there are several), then by era, the sums; two queries.
+def sum_rows(
+    look: ReviewFilter, by: str = "family", *, only: int | None = None, names: Sequence[str] = NAMES
+) -> dict[int, Sums]:
+    """The sums by family, or by customer; at most two queries.
 
-    breaks: first days of months, in order, at which an era ends and the next begins; era 0 comes before the first.
     only: one family's key. names: the columns that are wanted, where not all are.
     """
-    sums: dict[Any, dict[int, Sums]] = {}
-    for part in split(look, breaks, with_customer="customer" in by):
+    sums: dict[int, Sums] = {}
+    for part in split(look, with_customer=by == "customer"):
         rows = part.rows if only is None else part.rows.filter(family=only)
-        summed = (
-            rows.annotate(era=_era(part.column, breaks))
-            .values_list(*by, "era")
-            .order_by()
-            .annotate(**{f"sum_{name}": Sum(name) for name in names})
-        )
-        for row in summed:
-            by_era = sums.setdefault(row[0] if len(by) == 1 else row[: len(by)], {})
-            more = Sums(**dict(zip(names, map(int, row[len(by) + 1 :]), strict=True)))
-            era = row[len(by)]
-            by_era[era] = by_era[era] + more if era in by_era else more
+        summed = rows.values_list(by).order_by().annotate(**{f"sum_{name}": Sum(name) for name in names})
+        for key, *numbers in summed:
+            more = Sums(**dict(zip(names, map(int, numbers), strict=True)))
+            sums[key] = sums[key] + more if key in sums else more
     return sums
-
-
-def _era(column: str, breaks: Sequence[date]) -> Case | Value:
-    if not breaks:
-        return Value(0, output_field=IntegerField())
-    return Case(
-        *(When(**{f"{column}__lt": day}, then=Value(n)) for n, day in enumerate(breaks)),
-        default=Value(len(breaks)),
-        output_field=IntegerField(),
-    )
 
 
 def senders(look: ReviewFilter, family: int) -> set[int]:
@@ -152,7 +121,7 @@ def tally(
 
 def _tallied(look: ReviewFilter) -> list[Part]:
     """Where the tallies of it are: in the cells alone where a customer is named."""
-    return [Part(FamilyMonth.objects.filter(look.cells()), "month", Tally)] if look.customer else split(look)
+    return [Part(FamilyMonth.objects.filter(look.cells()), Tally)] if look.customer else split(look)
 
 
 def _joined(one: Tallied | None, other: Tallied) -> Tallied:

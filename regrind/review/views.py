@@ -54,7 +54,7 @@ def families(request: HttpRequest) -> HttpResponse:
             "tried": words.say_tried(form.what_if(), shop_settings().currency) or "no change",
             "narrowed": form.look().narrowed,
             "next": form.link(sort=sort, after=after) if after else "",
-            "causes": count_causes(form.look()),
+            "causes": count_causes(form.look(), sum(row.sums.complaints for row in rows)),
             "rules": words.say_rules(),
             "moved": sum(row.moved for row in rows),
         },
@@ -103,8 +103,8 @@ def customers(request: HttpRequest) -> HttpResponse:
                     row.sums.good,
                     row.sums.complained,
                     _major(row.sums.charged_minor),
-                    _major(row.saved_minor) if row.saved_n else None,
-                    row.saved_n,
+                    _major(row.sums.saved_minor) if row.sums.saved_n else None,
+                    row.sums.saved_n,
                 ]
                 for row in rows
             ],

@@ -12,7 +12,12 @@ from regrind.bench.planning.allowances import ENOUGH
 from .tray import ground, pieces_of
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("sums")]
-BUDGET = {"inspect": 48, "see the plan": 16, "keep an option": 45, "check": 57}  # the first row goes in alone
+BUDGET = {
+    "inspect": 48,
+    "see the plan": 16,
+    "keep an option": 45,
+    "check": 59,
+}  # the first row goes in alone; what a check decides is priced
 SEEN = {
     "diameter": ".2498",
     "method": "v-anvil",

@@ -11,7 +11,7 @@ from regrind.office.bills.making import open_minor
 from regrind.office.bills.terms import keep_terms
 from regrind.office.quote_models import QuoteAnswer, QuoteItem
 from regrind.record.models import Piece
-from regrind.record.rates import keep_list
+from regrind.record.rate_changes import keep_list
 from regrind.shop.models import Wheel, WorkHolding
 
 from .job_bench import check_them, look, planned

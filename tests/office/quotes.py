@@ -9,7 +9,7 @@ from regrind.office.quote_models import Quote, QuoteItem, QuotePiece
 from regrind.office.quotes.links import address_of
 from regrind.office.quotes.making import make_link, make_quote
 from regrind.record.models import Batch
-from regrind.record.rates import keep_list
+from regrind.record.rate_changes import keep_list
 
 from .conftest import pieces_of
 

@@ -95,7 +95,7 @@ def test_the_review_counts_them_by_cause_and_how_they_ended(came_back, front_des
     end_complaint(by=front_desk, piece=second, outcome="credited", cause="use")
     end_complaint(by=front_desk, piece=third, outcome="refused", cause="size")
     end_complaint(by=front_desk, piece=third, outcome="credited", cause="runout")  # of several the newest counts
-    causes = count_causes(ReviewFilter())
+    causes = count_causes(ReviewFilter(), 4)
     assert [(row.cause, [count for _, count in row.counts], row.all) for row in causes.rows] == [
         ("how it was used", [0, 1, 1], 2),
         ("runout", [0, 1, 0], 1),

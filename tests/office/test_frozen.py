@@ -19,7 +19,7 @@ from regrind.record.actions import keep_customer
 from regrind.record.contacts import keep_address
 from regrind.record.models import Line, Piece
 from regrind.record.moves import move
-from regrind.record.rates import keep_list
+from regrind.record.rate_changes import keep_list
 from regrind.shop.events import Conflict, Refusal
 from regrind.shop.models import Event
 from regrind.shop.owner.actions import save_shop_settings

@@ -14,7 +14,7 @@ from regrind.office.papers import report_pieces
 from regrind.office.papers.common import coating_now, gather
 from regrind.receiving.actions import follow
 from regrind.record.models import Customer, Line, Piece
-from regrind.record.rates import keep_rates
+from regrind.record.rate_changes import keep_rates
 from regrind.record.rollup_rebuild import rebuild
 from tests.events import make_event
 

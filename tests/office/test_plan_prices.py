@@ -2,7 +2,7 @@
 
 import pytest
 
-from regrind.record.rates import keep_list
+from regrind.record.rate_changes import keep_list
 
 from .conftest import pieces_of
 from .quotes import NEW, PRICES

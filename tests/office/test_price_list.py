@@ -8,7 +8,8 @@ from django.utils import timezone
 from regrind.office.price_list.entries import entries_on
 from regrind.office.price_list.table import HEAD, cells, read_table
 from regrind.record.models import Customer, Family, Rate
-from regrind.record.rates import SHOP, Band, keep_list, read_rates, ways_to_price
+from regrind.record.rate_changes import keep_list
+from regrind.record.rates import SHOP, Band, read_rates, ways_to_price
 from regrind.shop.undo import undo
 
 from .conftest import Desk

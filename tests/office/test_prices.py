@@ -12,7 +12,8 @@ from regrind.office.fixing import fix_prices
 from regrind.office.proposals import less, propose
 from regrind.record.models import Batch, Customer, Line, Piece
 from regrind.record.moves import move
-from regrind.record.rates import SHOP, Band, keep_list
+from regrind.record.rate_changes import keep_list
+from regrind.record.rates import SHOP, Band
 from regrind.shop.events import Refusal
 from regrind.shop.models import Event, ShopSettings
 from regrind.shop.undo import undo

@@ -19,7 +19,7 @@ from regrind.office.quotes.links import find_link
 from regrind.office.quotes.making import make_quote
 from regrind.office.quotes.states import state_of
 from regrind.record.moves import move
-from regrind.record.rates import keep_list
+from regrind.record.rate_changes import keep_list
 from regrind.shop.events import Refusal
 
 from .conftest import pieces_of, words

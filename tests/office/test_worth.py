@@ -5,7 +5,7 @@ import pytest
 from regrind.bench.models import Plan
 from regrind.bench.planning.actions import decide
 from regrind.office.worth import choices_of, say_worth
-from regrind.record.rates import keep_list
+from regrind.record.rate_changes import keep_list
 
 from .conftest import pieces_of
 

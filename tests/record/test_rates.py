@@ -4,7 +4,8 @@ import pytest
 from django.db import DatabaseError, IntegrityError, transaction
 
 from regrind.record.models import Family, Rate
-from regrind.record.rates import SHOP, keep_rates, newest_pk, operations_of, rates_on, read_rates
+from regrind.record.rate_changes import keep_rates
+from regrind.record.rates import SHOP, newest_pk, operations_of, rates_on, read_rates
 from regrind.shop.events import Conflict, Refusal
 from regrind.shop.models import ShopSettings
 from tests.events import make_event

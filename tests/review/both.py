@@ -29,7 +29,7 @@ def told_by_the_review(look: ReviewFilter) -> dict[int, dict]:
             | {
                 "off_plan_nm": row.sums.off_plan.mean,
                 "reasons": {line.key: line.n for line in row.reasons},
-                "saved": (row.saved_minor, row.saved_n),
+                "saved": (row.sums.saved_minor, row.sums.saved_n),
             }
         )
     return told

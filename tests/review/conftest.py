@@ -6,7 +6,8 @@ from django.utils import timezone
 
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
 from regrind.record.moves import move
-from regrind.record.rates import keep_rates, newest_pk
+from regrind.record.rate_changes import keep_rates
+from regrind.record.rates import newest_pk
 from regrind.record.rollup_rebuild import rebuild
 from regrind.shop.models import Person
 from tests.events import make_event
@@ -22,7 +23,7 @@ SHOPS = {
     "undone": {"undo": 20},
     "partial returns": {"send": 14, "unsend": 6, "split": 6},
     "complaints": {"send": 12, "complain": 14},
-    "busy": {"send": 12, "complain": 14, "look": 14, "price": 8},
+    "busy": {"send": 12, "complain": 14, "look": 14, "price": 8, "rates": 0, "end": 0},
 }
 
 

@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from regrind.bench.models import Grind
 from regrind.record.models import Piece
-from regrind.record.rates import keep_rates
+from regrind.record.rate_changes import keep_rates
 from regrind.record.rollup_rebuild import rebuild
 from regrind.review.families import all_rows
 from regrind.review.filters import ReviewFilter
@@ -68,5 +68,5 @@ def test_what_was_decided_before_a_new_tool_had_a_price_dilutes_no_saving(half_d
     keep_rates(by=owner, scope=(family.pk, ""), amounts={("new", ""): 4500}, from_day=date(2024, 1, 1), seen=0)
     rebuild()
     [row] = all_rows(ReviewFilter())
-    assert (row.saved_minor, row.saved_n, row.saved_of, row.saves_minor) == (21_000, 6, 7, 3000)
+    assert (row.sums.saved_minor, row.sums.saved_n, row.sums.saved_of, row.saves_minor) == (21_000, 6, 7, 3000)
     assert told_by_the_review(ReviewFilter()) == counted_plainly(ReviewFilter())

@@ -97,13 +97,13 @@ def test_what_each_customer_saved_is_that_of_the_raw_rows(made_shop):
             good = sum(record.good(piece) for piece in mine)
             charged = sum(record.price(piece) or 0 for piece in mine)
             assert (row.sums.received, row.sums.good, row.sums.charged_minor) == (len(mine), good, charged)
-            assert (row.saved_minor, row.saved_n) == saved(record, families, customer=customer.pk)
+            assert (row.sums.saved_minor, row.sums.saved_n) == saved(record, families, customer=customer.pk)
             told = sum_savings(customer)
             assert (told.received, told.good, told.saved_minor, told.tools) == (
                 len(mine),
                 good,
-                row.saved_minor,
-                row.saved_n,
+                row.sums.saved_minor,
+                row.sums.saved_n,
             )
 
 

@@ -31,7 +31,7 @@ def test_one_tool_alone_is_one_of_one(make_batch, family):
 
 def test_one_against_one_is_no_clear_change_and_not_called_steady():
     """One of one good now, none of one before: Newcombe's interval reaches from -0.12 to 1, so nothing is told."""
-    row = Row(1, Sums(), now=Sums(ground=1, good=1), before=Sums(scrap=1))
+    row = Row(1, Sums(ground=1, good=1, scrap=1), now=Sums(ground=1, good=1))
     assert row.trend == "no clear change"
-    assert replace(row, now=Sums(ground=30, good=30), before=Sums(ground=15, good=15, scrap=15)).trend == "better"
-    assert replace(row, before=Sums()).trend == ""
+    assert replace(row, sums=Sums(ground=45, good=45, scrap=15), now=Sums(ground=30, good=30)).trend == "better"
+    assert replace(row, sums=row.now).trend == ""

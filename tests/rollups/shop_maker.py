@@ -14,11 +14,14 @@ from regrind.bench.planning.actions import decide
 from regrind.bench.revisions import revisions
 from regrind.geometry.units import Typed
 from regrind.office.actions import send_parcel, set_prices
+from regrind.office.complaints.actions import end_complaint
 from regrind.office.models import Parcel
 from regrind.receiving.actions import boxes, counts, lines, tools
 from regrind.record.actions import merge_families, take_apart
 from regrind.record.models import Batch, Customer, Family, FamilyMerge, Line, Piece
 from regrind.record.moves import move
+from regrind.record.rate_changes import keep_rates
+from regrind.record.rates import SHOP, newest_pk
 from regrind.shop.events import Conflict, Refusal
 from regrind.shop.models import Person, Wheel
 from regrind.shop.undo import undo
@@ -69,6 +72,8 @@ class Shop:
             "date": (self.date, 1),
             "marks": (self.marks, 2),
             "tag": (self.tag, 2),
+            "end": (self.end, 3),
+            "rates": (self.rates, 2),
         }
         self.events = [(event, (weights or {}).get(name, often)) for name, (event, often) in events.items()]
         self.done: dict[str, int] = {}
@@ -247,6 +252,19 @@ class Shop:
 
     def tag(self) -> None:
         tools.give_tags(by=self.by, pieces=self.some("arrived", "inspected")[:1])
+
+    def end(self) -> None:
+        piece = self.pick(Piece.objects.filter(complaint_of__isnull=False))
+        outcome, cause = self.chance.choice(("credited", "refused", "ground")), self.chance.choice(("use", "runout"))
+        end_complaint(by=self.by, piece=piece, outcome=outcome, cause=cause)
+
+    def rates(self) -> None:
+        """A wheel or a new tool costs another from some day on, before what came or after it; or as the wider scope."""
+        family = self.chance.choice(self.families)
+        scope = self.chance.choice(((family.pk, ""), (None, family.kind), SHOP))
+        amounts = {(what, ""): self.chance.choice((None, 40, 60, 3_000)) for what in ("wheel", "new")}
+        since = timezone.localdate() - timedelta(days=self.chance.choice((-40, 0, 30, 60, 402, 900)))
+        keep_rates(by=self.by, scope=scope, amounts=amounts, from_day=since, seen=newest_pk(scope))
 
 
 def _seen(model, pieces) -> dict[int, int]:

@@ -1,10 +1,10 @@
 """The review's sums by plain Python over the raw rows, piece by piece: slow, and written apart from the program's."""
 
 from collections import Counter, defaultdict
-from datetime import UTC
+from datetime import UTC, date
 
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
-from regrind.record.models import Piece
+from regrind.record.models import ComplaintEnd, Family, Piece, Rate
 from regrind.shop.models import Event
 
 
@@ -29,6 +29,8 @@ def count_slowly() -> tuple[dict, dict]:
             columns[cell].update(
                 setups=1, setup_pieces=m, setup_pieces_sq=m**2, setup_hundredths=total, setup_cross=m * total
             )
+    for (family, _, month), row in columns.items():
+        _price(row, _rate("wheel", family, month) or 0, _rate("new", family, month))
     return (
         {cell: {k: v for k, v in row.items() if v} for cell, row in columns.items()},
         {cell: rows for cell, rows in tallies.items() if rows},
@@ -36,17 +38,43 @@ def count_slowly() -> tuple[dict, dict]:
 
 
 def add_years(columns: dict, tallies: dict) -> dict:
-    """What years hold, from cells: by (family, year), (family, "all") and (customer, family, year) a dict of figures;
-    the first two with their tallies."""
+    """What years hold, from cells: by (family, year), (customer, family, year), and both with "all", a dict of figures;
+    those of no customer with their tallies."""
     years: dict = defaultdict(Counter)
     for (family, customer, month), row in columns.items():
-        for key in ((family, month.year), (family, "all"), (customer, family, month.year)):
-            years[key].update(row)
+        for year in (month.year, "all"):
+            for key in ((family, year), (customer, family, year)):
+                years[key].update(row)
     for (family, _, month), rows in tallies.items():
         for name, values in rows.items():
             for key in ((family, month.year), (family, "all")):
                 years[key].update({(*name, n): value for n, value in enumerate(values)})
     return {key: {k: v for k, v in row.items() if v} for key, row in years.items()}
+
+
+def _rate(what: str, family: int, day: date) -> int | None:
+    """The amount that held for a family on a day: its own, else its kind's, else the shop's."""
+    kind = Family.objects.get(pk=family).kind
+    undone = set(Event.objects.exclude(undoes=None).values_list("undoes", flat=True))
+    for scope in ({"family": family}, {"family": None, "kind": kind}, {"family": None, "kind": ""}):
+        said = [
+            row
+            for row in Rate.every.filter(what=what, from_day__lte=day, **scope).order_by("from_day", "pk")
+            if row.event_id not in undone
+        ]
+        if said and said[-1].amount is not None:
+            return said[-1].amount
+    return None
+
+
+def _price(columns: Counter, wheel: int, new: int | None) -> None:
+    columns["wheel_minor"] = wheel * columns["ground"]
+    columns["earned_minor"] = columns["earning_minor"] - wheel * columns["earning_ground"]
+    if new is not None:
+        decided = columns["ground"] + columns["returned_unground"] + columns["scrap"]
+        columns["saved_minor"] = new * columns["replaced_n"] - columns["charged_minor"]
+        columns["saved_n"] = columns["replaced_n"]
+        columns["saved_of"] = decided - (columns["good"] - columns["replaced_n"])
 
 
 class Told:
@@ -74,6 +102,9 @@ def _of_piece(piece: Piece) -> Told:
         told.tallies.append((("why", piece.reason), 0, 0))
     told.tallies += [(("complaint", back.complaint), 0, 0) for back in complaints]
     undone = set(Event.objects.exclude(undoes=None).values_list("undoes", flat=True))
+    ends = [row for row in ComplaintEnd.every.filter(piece=piece).order_by("pk") if row.event_id not in undone]
+    if ends and piece.complaint_of is not None:
+        told.tallies.append((("ended", f"{ends[-1].outcome} {ends[-1].cause}"), 0, 0))
     _add_grinds(told, piece, undone)
     _add_checks(told, piece, undone)
     _add_plan(told, piece, undone)

@@ -1,6 +1,8 @@
 """Several tablets whose events touch the same cells: no sum is lost, and none waits for another in a circle."""
 
 import random
+import time
+from datetime import date
 
 import pytest
 from django.db import OperationalError, connection
@@ -9,8 +11,11 @@ from regrind.bench.inspecting.actions import inspect
 from regrind.receiving import actions
 from regrind.record.actions import merge_families, take_apart
 from regrind.record.models import Customer, Family, FamilyMonth, Piece
+from regrind.record.moves import move
+from regrind.record.rate_changes import keep_rates
+from regrind.record.rates import SHOP, newest_pk
 from regrind.record.rollup_rebuild import differences
-from regrind.shop.events import event
+from regrind.shop.events import before_commit, event
 from regrind.shop.models import Person
 from tests.receiving import test_race
 
@@ -73,3 +78,30 @@ def test_a_merge_among_events_of_its_families_leaves_every_cell_as_a_recount_giv
     at_once(deed)
     assert list(differences()) == []
     assert sum(row.received for row in FamilyMonth.objects.all()) == Piece.objects.count() >= (PEOPLE - 1) * TIMES
+
+
+def linger(_: set[int]) -> None:
+    """Between the recount of the cells, where they are priced, and the commit."""
+    time.sleep(0.4)
+
+
+def test_costs_said_of_the_past_while_others_decide_price_their_cells_too(by, families):
+    """Without `lock_cells` there, PostgreSQL's cells that were not committed yet would stay at the costs before."""
+
+    def deed(n: int) -> None:
+        if n == 0:
+            time.sleep(0.2)
+            amounts = {("new", ""): 4_000, ("wheel", ""): 40}
+            keep_rates(by=by, scope=SHOP, amounts=amounts, from_day=date(2020, 1, 1), seen=newest_pk(SHOP))
+            return
+        with event(by, "test"):
+            customer = Customer.objects.create(name=f"Firm {n}", unit="in")
+            box = actions.open_batch(by=by, customer=customer)
+            line = actions.log_line(by=by, batch=box, family=families[n % 3], count=1)
+            for to, result in (("inspected", ""), ("released", "scrap")):
+                move(pieces=list(line.pieces.select_related("batch")), to=to, result=result, by=by)
+            before_commit(linger, [n])
+
+    at_once(deed)
+    assert list(differences()) == []
+    assert sum(row.saved_of for row in FamilyMonth.objects.all()) == Piece.objects.count() == PEOPLE - 1

@@ -62,7 +62,8 @@ def stored_years() -> dict:
             values = (tally.n, tally.good, tally.total, tally.squares)
             years[key] |= {(tally.what, tally.key, n): value for n, value in enumerate(values)}
     for row in CustomerYear.objects.all():
-        years[row.customer_id, row.family_id, row.year.year] = {name: getattr(row, name) for name in NAMES}
+        key = (row.customer_id, row.family_id, "all" if row.year == ALL_YEARS else row.year.year)
+        years[key] = {name: getattr(row, name) for name in NAMES}
     return {key: filled for key, row in years.items() if (filled := {k: v for k, v in row.items() if v})}
 
 
@@ -113,9 +114,18 @@ def test_rebuilding_gives_what_the_events_gave(calm_shop):
     assert stored_years() == years
 
 
-@pytest.mark.parametrize("level", [FamilyMonth, FamilyYear, CustomerYear])
-def test_a_row_that_was_tampered_with_is_found_and_named(calm_shop, level):
-    row = level.objects.filter(ground__gt=0).last()
+ROWS = [
+    (FamilyMonth, {}),
+    (FamilyYear, {"year__gt": ALL_YEARS}),
+    (FamilyYear, {"year": ALL_YEARS}),
+    (CustomerYear, {"year__gt": ALL_YEARS}),
+    (CustomerYear, {"year": ALL_YEARS}),
+]
+
+
+@pytest.mark.parametrize(("level", "when"), ROWS)
+def test_a_row_that_was_tampered_with_is_found_and_named(calm_shop, level, when):
+    row = level.objects.filter(ground__gt=0, **when).last()
     level.objects.filter(pk=row.pk).update(ground=row.ground + 1)
     [found] = differences()
     assert (found.what, found.stands, found.counted) == ("ground", row.ground + 1, row.ground)

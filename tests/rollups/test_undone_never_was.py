@@ -64,7 +64,9 @@ def make_steps(seed: int) -> list[Step]:
         "split": 1,
         "marks": 1,
         "date": 1,
-        UNDO: 9,
+        "end": 2,
+        "rates": 2,
+        UNDO: 11,
     }
     drawn = chance.choices(list(names), list(names.values()), k=EVENTS)
     return [Step(name, chance.getrandbits(32)) for name in ("box", "line", "line", "look", *drawn)]

@@ -18,7 +18,8 @@ ALLOWED_NAMES = {
     "regrind/record/rollup_levels.py": COLUMN,
     "regrind/record/rollup_rebuild.py": COLUMN,
     "regrind/record/defaults.py": COLUMN | {"seen"},  # seen: the newest row that the page showed
-    "regrind/record/rates.py": COLUMN | {"seen"},
+    "regrind/record/rate_changes.py": COLUMN | {"seen"},
+    "regrind/record/rates.py": COLUMN,
     "regrind/office/rates/forms.py": {"seen"},
     "regrind/review/family_views.py": COLUMN,
     "regrind/bench/checking/findings.py": COLUMN,  # the name under which a stored finding has its quantity

@@ -10,7 +10,8 @@ from django.views.decorators.http import require_http_methods
 
 from regrind.record.kinds import CHOICES, KINDS
 from regrind.record.models import Family
-from regrind.record.rates import SHOP, Scope, keep_rates, read_rates
+from regrind.record.rate_changes import keep_rates
+from regrind.record.rates import SHOP, Scope, read_rates
 from regrind.shop.owner.settings import shop_settings
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of

@@ -27,6 +27,8 @@ WHATS = [
     ("life", "regrinds that a new tool takes"),
 ]
 
+LIMITS = ("customer", "over_nm", "up_to_nm", "teeth_from", "teeth_to")
+
 
 class Rate(EventRow):
     """What something costs or brings from a day on; insert-only, so that old visits keep theirs.
@@ -59,5 +61,8 @@ class Rate(EventRow):
                 condition=~Q(what="hourly") | Q(family__isnull=True, kind=""), name="hourly_rate_of_the_shop"
             ),
             models.CheckConstraint(condition=Q(operation="") | Q(what="price"), name="operation_of_a_price"),
+            models.CheckConstraint(  # the sums of the past are priced with these: by family, kind or shop alone
+                condition=~Q(what__in=("wheel", "new")) | Q(**dict.fromkeys(LIMITS, None)), name="cost_without_a_band"
+            ),
         ]
         indexes = [models.Index(fields=["kind", "family"])]

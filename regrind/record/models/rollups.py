@@ -62,10 +62,11 @@ class FamilyYear(Summed):
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["family", "year"], name="one_family_a_year")]
+        indexes = [models.Index(fields=["year"])]
 
 
 class CustomerYear(Summed):
-    """The sum of one customer's cells of a family and a year, for the pages about a customer."""
+    """The sum of one customer's cells of a family and a year, or with ALL_YEARS of all of them."""
 
     customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="+")
     family = models.ForeignKey(Family, on_delete=models.PROTECT, related_name="+")
@@ -75,6 +76,7 @@ class CustomerYear(Summed):
         constraints = [
             models.UniqueConstraint(fields=["customer", "family", "year"], name="one_customers_family_a_year"),
         ]
+        indexes = [models.Index(fields=["year"])]
 
 
 class Tallied(models.Model):
