@@ -1,5 +1,6 @@
 """Dated backups: their names, which stay, when the next is due, and what the owner and Today are told."""
 
+import os
 import random
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -35,6 +36,14 @@ def own_place(settings, tmp_path, monkeypatch):
     settings.BACKUPS = settings.DATA / "backups"
     settings.MEDIA_ROOT, settings.PAPERS = settings.DATA / "photos", settings.DATA / "papers"
     settings.DATA.mkdir()
+
+
+@pytest.fixture(autouse=True)
+def niceness(monkeypatch) -> list[int]:
+    """By how much a backup stood back; the tests' own process must not: it would stay behind all others to its end."""
+    steps: list[int] = []
+    monkeypatch.setattr(os, "nice", steps.append, raising=False)
+    return steps
 
 
 def stand_in(target: Path) -> tuple[dict[str, int], list[str]]:
@@ -176,6 +185,16 @@ def test_asked_again_and_again_one_is_made_a_night():
             call_command("backup", "--if-due")
             clock.shift(timedelta(minutes=15))
     assert days_of(folder.stored_in(folder.backup_folder())) == ["2026-06-20", "2026-06-19", "2026-06-18", "2026-06-17"]
+
+
+def test_a_backup_made_by_itself_stands_back_behind_the_tablets(niceness):
+    call_command("backup")
+    assert niceness == []
+    call_command("backup", "--if-due")
+    assert niceness == []  # none is due
+    with time_machine.travel(timezone.now() + timedelta(days=2)):
+        call_command("backup", "--if-due")
+    assert niceness == [10]
 
 
 def test_before_an_update_only_where_migrations_wait(monkeypatch):
