@@ -31,8 +31,9 @@ class Command(BaseCommand):
             raise CommandError("; ".join(faults))
         if history:
             self._report_foreign_heads()
-        checked = " The history is intact, and every photo and paper is present and unchanged." if history else ""
-        self.stdout.write("The database is safe to work with." + checked)
+        checked = "The history is intact, and every photo and paper is present and unchanged."
+        unread = "The history, photos and papers were not read: --history reads them."
+        self.stdout.write(f"The database is safe to work with. {checked if history else unread}")
 
     def _report_foreign_heads(self) -> None:
         for head in sorted(folder.foreign_heads(folder.stored_in(Path(settings.BACKUPS)))):
