@@ -4,6 +4,7 @@ const stage = document.querySelector(".stage"),
   picture = stage.querySelector("img"),
   lens = stage.querySelector(".lens");
 const LENS = 168,
+  GAP = 48,
   TIMES = 4,
   ORDER = ["scale_1", "scale_2", "damage_1", "damage_2"];
 const size = {
@@ -44,16 +45,24 @@ function placeOf(event) {
   };
 }
 
-// The lens stands beside the finger, where the photo has room.
+// The lens stands beside the finger where the photo has room, else above or below it: one that stands out of a narrow
+// screen widens the page under the finger.
+function placeLens(left, top, box) {
+  const beside = left > box.width / 2 ? left - LENS - GAP : left + GAP;
+  if (beside >= 0 && beside + LENS <= box.width) return [beside, clamp(top - LENS / 2, box.height - LENS)];
+  return [clamp(left - LENS / 2, box.width - LENS), top > box.height / 2 ? top - LENS - GAP : top + GAP];
+}
+
 function look(place) {
   const {
     left,
     top,
     box
   } = place;
+  const [across, down] = placeLens(left, top, box);
   lens.hidden = false;
-  lens.style.left = `${left > box.width / 2 ? left - LENS - 48 : left + 48}px`;
-  lens.style.top = `${clamp(top - LENS / 2, box.height - LENS)}px`;
+  lens.style.left = `${across}px`;
+  lens.style.top = `${down}px`;
   lens.style.backgroundImage = `url("${picture.src}")`;
   lens.style.backgroundSize = `${box.width * TIMES}px ${box.height * TIMES}px`;
   lens.style.backgroundPosition = `${LENS / 2 - left * TIMES}px ${LENS / 2 - top * TIMES}px`;

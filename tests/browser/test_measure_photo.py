@@ -66,3 +66,25 @@ def test_the_lens_shows_what_lies_under_the_finger(open_device, bench_hand, make
     assert float(hand.page.locator("#id_scale_1_y").input_value()) == pytest.approx(
         80 / box["height"] * photo.height, abs=0.2
     )
+
+
+@pytest.mark.parametrize("device", sorted(SIZES))
+def test_the_lens_stays_on_the_screen_and_off_the_finger(
+    open_device, bench_hand, make_batch, settings, tmp_path, device
+):
+    settings.MEDIA_ROOT = tmp_path / "photos"
+    photo = photo_of(by=bench_hand, line=make_batch(1).lines.get())
+    width, height = SIZES[device]
+    hand = Hand(open_device("desk", viewport={"width": width, "height": height}))
+    hand.sign_in("Bea")
+    hand.open(f"/bench/photo/{photo.pk}/measure")
+    box = hand.page.locator(".stage img").bounding_box()
+    for across, down in ((0.1, 0.2), (0.5, 0.4), (0.5, 0.7), (0.9, 0.6)):
+        x, y = box["x"] + across * box["width"], box["y"] + down * box["height"]
+        hand.page.mouse.move(x, y)
+        hand.page.mouse.down()
+        lens = hand.page.locator(".lens").bounding_box()
+        assert hand.page.evaluate(WIDER) <= 0
+        assert lens["x"] >= 0
+        assert not (lens["x"] < x < lens["x"] + lens["width"] and lens["y"] < y < lens["y"] + lens["height"])
+        hand.page.mouse.up()
