@@ -10,8 +10,10 @@
   const skip = new Set(["csrfmiddlewaretoken", "once", "version", "seen", "revision", "group", "do"]);
   const page = location.pathname + (form.elements.draft ? "?" + form.elements.draft.value :
     ""); // of one piece, where it opens by itself
+  const before = sessionStorage.getItem("typed " + page); // by an earlier page of this tab
   let waits = 0,
-    first = typed();
+    touched = false, // whether something was typed on this page
+    first = typed(); // what the server has, or had when the page came
 
   // Every field that a person fills, in order; no files, no passwords.
   function typed() {
@@ -53,10 +55,9 @@
     }
   }
 
-  function offerFromTab() {
-    const content = sessionStorage.getItem("typed " + page);
-    if (content && content !== typed()) offer(content);
-    return content;
+  // The answer may come late: what was typed on this page meanwhile is not of before.
+  function offerOlder(content) {
+    if (content && content !== typed() && content !== first) offer(content);
   }
 
   function store() {
@@ -111,6 +112,7 @@
       notice.append(button, " ");
     }
     form.prepend(notice);
+    if (touched) scrollBy(0, notice.getBoundingClientRect().height); // nothing moves under the finger
   }
 
   form.addEventListener("submit", () => {
@@ -120,6 +122,7 @@
   form.addEventListener("focusout", store);
   form.addEventListener("input", () => {
     clearTimeout(waits);
+    touched = true;
     inTab(typed());
     waits = setTimeout(store, 1000);
   });
@@ -131,8 +134,6 @@
       })
       .then(({
         content
-      }) => {
-        if (!offerFromTab() && content && content !== typed()) offer(content);
-      }).catch(offerFromTab);
+      }) => offerOlder(before || content), () => offerOlder(before));
   }
 })();

@@ -55,6 +55,19 @@ def test_a_killed_tab_loses_nothing_and_the_save_drops_the_draft(owner_page):
     assert Person.objects.filter(name="Nia").count() == 1
 
 
+def test_what_was_typed_while_the_answer_was_on_its_way_is_not_offered(owner_page):
+    """The page asks for a draft when it comes; a finger may be faster than the answer, and a script may add to it."""
+    page, held = owner_page, []
+    page.route("**/shop/draft?*", lambda route: held.append(route))
+    page.goto("/shop/people")
+    page.get_by_label("Name").fill("Nia")
+    page.evaluate("document.querySelector('[name=name]').value = 'Nia V'")
+    with page.expect_response("**/shop/draft?*"):
+        held[0].continue_()
+    page.evaluate("new Promise((done) => setTimeout(done, 50))")
+    assert not page.get_by_role("button", name="Restore them").count()
+
+
 def test_what_was_typed_of_one_piece_is_offered_on_that_piece_alone(open_device, bench_hand, make_batch):
     line = make_batch(3, number=417).lines.get()
     first, second, _ = line.pieces.order_by("number").values_list("pk", flat=True)
