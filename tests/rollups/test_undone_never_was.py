@@ -92,11 +92,12 @@ class Scripted(Shop):
         return self._choose(list(rows.order_by("pk")), lambda found: [self.picking.choice(found)])[0]
 
     def some(self, *where: str) -> list[Piece]:
-        line = self.pick(Line.objects.filter(pieces__status__in=where).distinct())
+        """Played again, the pieces of then, wherever they are now: one may have been moved on by what was undone later,
+        and whether a step may be taken from there is for the program to say."""
+        there = Piece.objects.filter(status__in=where) if self.script is None else Piece.objects.all()
+        line = self.pick(Line.objects.filter(pieces__in=there).distinct())
         pieces = list(
-            line.pieces.filter(status__in=where).select_related(
-                "batch__customer", "line__family", "line__batch__customer", "tool"
-            )
+            there.filter(line=line).select_related("batch__customer", "line__family", "line__batch__customer", "tool")
         )
         return self._choose(pieces, lambda found: found[: self.picking.randint(1, len(found))])
 
@@ -265,4 +266,4 @@ def test_the_sums_and_pieces_are_those_of_a_shop_in_which_the_undone_never_was(c
 def test_every_page_and_paper_says_so_too(compare, part):
     seeds = range(1_000_000 + part, 1_000_000 + WITH_PAGES, 4)
     undone = sum(compare(seed, pages=True) for seed in seeds)
-    assert undone > len(seeds)
+    assert undone >= len(seeds)
