@@ -80,7 +80,7 @@ def test_a_forms_address_opened_as_a_page_says_so(client, bench_hand):
     answer = client.get(ADDRESS)
     assert answer.status_code == 405
     assert answer["Allow"] == "POST"
-    assert "takes a form alone" in answer.content.decode()
+    assert "only takes a sent form" in answer.content.decode()
 
 
 @pytest.mark.parametrize("sent", [{"name": "no key"}, GAUGE | {"password": "secret"}, GAUGE | {"note": "x" * 30_000}])

@@ -35,7 +35,7 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 
 def no_page(request: HttpRequest) -> HttpResponse:
-    return _page(request, 405, "No page here", "This address takes a form alone. Nothing was changed. Go back.")
+    return _page(request, 405, "No page here", "This address only takes a sent form. Nothing was changed. Go back.")
 
 
 def server_error(request: HttpRequest) -> HttpResponse:
