@@ -3,6 +3,12 @@
   "use strict";
   const timers = new WeakMap();
 
+  // On a phone the bar of rooms is wider than the screen: begin where one is.
+  document.querySelector(".top nav [aria-current]")?.scrollIntoView({
+    block: "nearest",
+    inline: "center"
+  });
+
   // Show beside a length field how the server reads it. Half a number shows no error.
   async function echo(input) {
     const beside = document.getElementById(input.id + "_echo");

@@ -228,6 +228,16 @@ def test_what_a_search_found_stacks_on_a_phone(owner_at, addresses):
     assert hand.page.locator("main td[data-label=customer]").first.is_visible()
 
 
+@pytest.mark.parametrize("address", ["/", "/review/", "/shop/settings"])
+def test_the_room_one_is_in_shows_whole_in_the_bar_of_a_phone(owner_at, address):
+    hand = owner_at("phone")
+    hand.open(address)
+    here = hand.page.locator(".top nav [aria-current]").bounding_box()
+    assert here["x"] >= 0
+    assert here["x"] + here["width"] <= hand.page.viewport_size["width"]
+    assert hand.page.evaluate("scrollY") == 0
+
+
 @pytest.mark.parametrize("name", ["today", "batches", "office", "gauges", "people"])
 def test_a_row_of_a_list_opens_wherever_it_is_tapped(owner_at, addresses, name):
     hand = owner_at("tablet")
