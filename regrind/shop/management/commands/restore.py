@@ -14,8 +14,8 @@ from regrind.shop.files.file_references import private_folder
 
 NO_KEY = (
     "A backup never holds the signing key, so that nobody who finds one can sign in with it. Everyone must sign in "
-    "again with the old password. Enrol each tablet again under Shop, Tablets. PINs and badges stay valid. A code from "
-    "a phone is no longer right: take it away with 'manage end_second_factor NAME', then set the phone up again."
+    "again with the old password. Tablets stay enrolled; PINs and badges stay valid. A code from a phone is no longer "
+    "right: take it away with 'manage end_second_factor NAME', then set the phone up again."
 )
 
 
