@@ -27,6 +27,7 @@ class Front:
     http: int
     https: int
     addresses: tuple[str, ...]
+    unsigned: tuple[str, ...] = ()  # this machine's addresses outside the private ranges
 
     def command(self, server: int) -> list[str]:
         ports = ["--server", str(server), "--https", str(self.https), "--http", str(self.http)]
@@ -34,6 +35,16 @@ class Front:
         return [str(PYTHON), "-m", "scripts.tls_front", *ports, *files]
 
     def words(self) -> list[str]:
+        """What to tell who starts it: how a tablet opens the shop, and which addresses have no certificate."""
+        lines = self._how_to_open()
+        if self.unsigned:
+            lines += [
+                f"No certificate for {', '.join(self.unsigned)}: the shop's own authority signs for private addresses",
+                "alone. To be reached from there, use a TLS proxy and a name: serve --tls NAME.",
+            ]
+        return lines
+
+    def _how_to_open(self) -> list[str]:
         if not self.addresses:
             return [f"https://localhost:{self.https}/   (only this machine can open it; Ctrl-C stops it)"]
         return [
@@ -55,7 +66,7 @@ def make_front(data: Path, addresses: Sequence[str], more: Sequence[str], http: 
     name = socket.gethostname().lower()
     signed = tuple(address for address in addresses if may_be_signed(address))
     made = certificates(data, [*signed, name, f"{name}.local", "localhost", "127.0.0.1", *more])
-    return Front(made, http, https, signed)
+    return Front(made, http, https, signed, tuple(address for address in addresses if address not in signed))
 
 
 def wait_for_either(server: subprocess.Popen[bytes], front: subprocess.Popen[bytes]) -> int:

@@ -13,7 +13,7 @@ from contextlib import contextmanager
 
 import pytest
 
-from scripts import authority, network, tls_front, tls_page
+from scripts import authority, network, own_tls, tls_front, tls_page
 from scripts.launch import FROM_PROXY, ROOT, limits
 from tests.programs import may_lack
 
@@ -100,6 +100,15 @@ def test_a_public_address_is_never_signed():
         "192.168.1.1",
         "shop.local",
     ]
+
+
+def test_an_address_that_gets_no_certificate_is_named_at_the_start(tmp_path):
+    front = own_tls.make_front(tmp_path, ["10.0.0.1", "203.0.113.4"], [], 8000, 8443)  # 203.0.113.0/24: RFC 5737
+    assert front.addresses == ("10.0.0.1",)
+    assert any("No certificate for 203.0.113.4" in line for line in front.words())
+    assert not any("203.0.113.4:" in line and "https" in line for line in front.words())
+    alone = own_tls.make_front(tmp_path, ["10.0.0.1"], [], 8000, 8443)
+    assert not any("No certificate" in line for line in alone.words())
 
 
 def test_without_openssl_it_says_what_to_install(monkeypatch, tmp_path):
