@@ -13,10 +13,12 @@ from pathlib import Path
 import pytest
 from django.core.exceptions import ImproperlyConfigured
 from django.core.handlers.wsgi import WSGIHandler
+from django.core.management import CommandError, call_command
 from django.db import DatabaseError, OperationalError, connection, transaction
 from django.db.migrations.recorder import MigrationRecorder
 
 from regrind.shop.history import database
+from regrind.shop.models import Event
 from regrind.shop.web import failures
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -140,6 +142,20 @@ def test_a_database_of_a_newer_program_is_refused_by_name():
     MigrationRecorder(connection).record_applied("record", "9999_from_the_future")
     with pytest.raises(ImproperlyConfigured, match=r"record\.9999_from_the_future"):
         database.refuse_unsafe()
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    "command",
+    ["backup", "new_password X", "end_second_factor X", "first_owner", "recount", "mail", "demo", "fill_years"],
+)
+def test_no_command_works_on_a_database_of_a_newer_program(command, owner):
+    before = Event.objects.count(), owner.password
+    MigrationRecorder(connection).record_applied("record", "9999_from_the_future")
+    with pytest.raises(CommandError, match=r"newer program: it has the migration record\.9999_from_the_future"):
+        call_command(*command.split())
+    owner.refresh_from_db()
+    assert (Event.objects.count(), owner.password) == before
 
 
 def ask_as_the_server_does() -> int:

@@ -1,12 +1,12 @@
 from typing import Any
 
-from django.core.management.base import BaseCommand
 from django.db import transaction
 
 from regrind.demo.filling import fill
+from regrind.shop.management.base import ShopCommand
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     help = "Fill an empty shop with the invented demo: two years of boxes. A shop that holds anything is left alone."
 
     def handle(self, *args: Any, **options: Any) -> None:

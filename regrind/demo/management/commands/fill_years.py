@@ -3,13 +3,14 @@
 import time
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 
 from regrind.demo.years.fill import fill
 from regrind.shop.events import Refusal
+from regrind.shop.management.base import ShopCommand
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     help = "Fill an empty shop with twenty invented years, for measuring. A shop that holds anything is refused."
 
     def add_arguments(self, parser: CommandParser) -> None:

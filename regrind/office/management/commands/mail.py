@@ -2,15 +2,14 @@ import sys
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand
-
 from regrind.office.mail.bounces import MOST_BYTES, note_report
 from regrind.office.mail.reminding import queue_reminders
 from regrind.office.mail.sending import send_waiting
 from regrind.shop.events import Conflict
+from regrind.shop.management.base import ShopCommand
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     help = (
         "Queue the reminders that are due, and send the outbox. `serve` runs it every minute; elsewhere a timer does."
     )

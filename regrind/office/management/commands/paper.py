@@ -1,7 +1,7 @@
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 from django.http import Http404
 
 from regrind.office.issuing import (
@@ -19,10 +19,11 @@ from regrind.office.issuing import (
 from regrind.office.models import IssuedPaper
 from regrind.paper.values import ADDRESS_STOCKS
 from regrind.shop.events import Conflict, Refusal
+from regrind.shop.management.base import ShopCommand
 from regrind.shop.models import Person
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     help = (
         "Write a paper into a file. NUMBER: 417 (job_sheet, report), 417-3 (setup_card), 417-3 or 417-3-7 (tag, "
         "label), 417/2 (slip, address), 417/K1 (coater), B-12 (bill), C-3 (credit). A paper issued with the same "

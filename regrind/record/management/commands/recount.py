@@ -3,16 +3,17 @@
 from itertools import islice
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 
 from regrind.record.models import ALL_YEARS, FamilyYear, Line
 from regrind.record.rollup_levels import Cell, Key, YearOfFamily
 from regrind.record.rollup_rebuild import differences, rebuild
+from regrind.shop.management.base import ShopCommand
 
 SHOWN = 20
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     help = "Count the review's sums anew. --check compares them with the record and changes nothing."
 
     def add_arguments(self, parser: CommandParser) -> None:

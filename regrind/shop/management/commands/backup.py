@@ -1,4 +1,5 @@
 import os
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -6,6 +7,7 @@ from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.db import DatabaseError
 
 from regrind.shop.backups import attempts, database, folder
 from regrind.shop.backups.archive import BackupError
@@ -33,6 +35,8 @@ class Command(BaseCommand):
         self, *args: Any, place: str | None = None, if_due: bool = False, before_update: bool = False, **options: Any
     ) -> None:
         try:
+            with suppress(DatabaseError):  # of a damaged database the backup itself says what is wrong
+                refuse_newer()
             if if_due or before_update:
                 self._automatic(before_update)
             else:
@@ -57,7 +61,6 @@ class Command(BaseCommand):
 
     def _is_behind(self) -> bool:
         """Whether an update waits for its backup; BackupError where the database is not the one of this shop."""
-        refuse_newer()
         if database.is_empty():
             folder.refuse_lost_database()
             return False

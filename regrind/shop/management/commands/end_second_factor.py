@@ -1,12 +1,13 @@
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandParser
+from django.core.management.base import CommandParser
 
+from regrind.shop.management.base import ShopCommand
 from regrind.shop.management.names import find_person
 from regrind.shop.people.second_factor import remove
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     help = "Take away a person's second factor, where the phone is lost and no owner can sign in."
 
     def add_arguments(self, parser: CommandParser) -> None:

@@ -1,14 +1,15 @@
 from typing import Any
 
 from django.conf import settings
-from django.core.management.base import BaseCommand, CommandParser
+from django.core.management.base import CommandParser
 
 from regrind.shop.events import event
+from regrind.shop.management.base import ShopCommand
 from regrind.shop.models import Person
 from regrind.shop.people.account_actions import first_password
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     help = "Make the first owner's account if there is no account yet, and print its password once."
 
     def add_arguments(self, parser: CommandParser) -> None:

@@ -1,12 +1,13 @@
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 
+from regrind.shop.management.base import ShopCommand
 from regrind.shop.management.names import find_person
 from regrind.shop.people.account_actions import replace_lost_password
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     help = "Give a person a new first password and print it once, where theirs is lost and no owner can sign in."
 
     def add_arguments(self, parser: CommandParser) -> None:

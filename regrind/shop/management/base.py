@@ -1,0 +1,19 @@
+"""What the shop's own commands share."""
+
+from typing import Any
+
+from django.core.exceptions import ImproperlyConfigured
+from django.core.management.base import BaseCommand, CommandError
+
+from regrind.shop.history.database import refuse_newer
+
+
+class ShopCommand(BaseCommand):
+    """A command that works on the shop's database; CommandError where a newer program has migrated it."""
+
+    def execute(self, *args: Any, **options: Any) -> str | None:
+        try:
+            refuse_newer()
+        except ImproperlyConfigured as error:
+            raise CommandError(str(error)) from error
+        return super().execute(*args, **options)
