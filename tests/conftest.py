@@ -1,7 +1,6 @@
 """What every test may ask for: people with their roles, a customer, families, and batches in one call."""
 
 import gc
-import os
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -17,6 +16,7 @@ from regrind.shop.backups import attempts
 from regrind.shop.events import event
 from regrind.shop.models import Gauge, Person, Wheel, WorkHolding
 from tests.clean_database import copy_of_sqlite, put_back
+from tests.long_form import FULL
 from tests.stress.results import drill
 
 # A page makes and drops some ten thousand objects, of which few refer to each other in a ring: looked for as often as
@@ -38,7 +38,7 @@ ALIKE_FOR_A_DATABASE = {"bench", "office", "receiving", "signing", "today"}
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    if connection.vendor == "postgresql" and not os.environ.get("REGRIND_FULL"):
+    if connection.vendor == "postgresql" and not FULL:
         left_out = cases_between(items)
         config.hook.pytest_deselected(items=left_out)
         items[:] = [item for item in items if item not in set(left_out)]

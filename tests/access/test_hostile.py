@@ -1,17 +1,18 @@
 """Hostile requests made from the URLconf and the forms: no answer of 500 or more, no raw marker in the HTML."""
 
-import os
 import random
 import re
 
 import pytest
 from django.utils.crypto import get_random_string
 
+from tests.long_form import FULL
+
 from .table import ANYONE, TABLE
 from .test_access import address, world  # noqa: F401  (the fixture)
 
 pytestmark = pytest.mark.django_db
-REQUESTS = 100_000 if os.environ.get("REGRIND_FULL") else 1_500
+REQUESTS = 20_000 if FULL else 1_500
 MARKER = '"><script>mark</script>'
 HOSTILE = [
     MARKER,

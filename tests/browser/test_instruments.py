@@ -3,7 +3,6 @@
 Formats are common practice: a figure alone, with leading zeros, with a channel before it, with its unit after it.
 """
 
-import os
 import random
 import re
 
@@ -11,11 +10,12 @@ import pytest
 from playwright.sync_api import expect
 
 from regrind.shop.models import Gauge
+from tests.long_form import FULL
 
 from .job_steps import Hand
 from .key_sender import KeySender
 
-BURSTS = 500 if os.environ.get("REGRIND_FULL") else 40
+BURSTS = 500 if FULL else 40
 WHERE = "/bench/417-1/inspect"
 TEETH = ("#id_tooth_1", "#id_tooth_2", "#id_tooth_3")
 SERIAL = """Object.defineProperty(navigator, "serial", {value: {requestPort: async () => ({

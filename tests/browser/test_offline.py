@@ -1,19 +1,18 @@
 """Never lost: a dropout in mid-save, an answer that never came, a killed tab, a lapsed session: each time one row."""
 
-import os
-
 import pytest
 from playwright.sync_api import expect
 
 from regrind.bench.models import Inspection
 from regrind.record.models import Piece
 from regrind.shop.models import Gauge, SentForm
+from tests.long_form import FULL
 
 from .job_steps import Hand
 from .unsaved import offered_drafts
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.both]
-AWAY_MS = 60_000 if os.environ.get("REGRIND_FULL") else 4_000
+AWAY_MS = 60_000 if FULL else 4_000
 WHERE = "/bench/417-1/inspect"
 
 

@@ -5,19 +5,19 @@ machine changes nothing.
 """
 
 import itertools
-import os
 import re
 
 import pytest
 from playwright.sync_api import expect
 
 from regrind.receiving.actions import follow
+from tests.long_form import FULL
 
 from .job_steps import Hand
 from .key_sender import KeySender
 
 HAND_MS = 90
-SCANS = 500 if os.environ.get("REGRIND_FULL") else 40
+SCANS = 500 if FULL else 40
 FILLED = {
     "diameter": ".2498 in",
     "damage_depth": "4 thou",

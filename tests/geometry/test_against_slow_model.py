@@ -1,13 +1,12 @@
 """The plan from outside: the command's answers to generated cases against the slow model's, key by key.
 
 The slow model is written from the papers alone, by other methods than the program (vectors, bisection, small steps,
-every option tried). Set REGRIND_FULL=1 for the long form.
+every option tried). `start.py test --full` tries some ten times as many.
 """
 
 from __future__ import annotations
 
 import json
-import os
 
 import pytest
 
@@ -23,9 +22,9 @@ from tests.geometry.slow_section import (
     worn_past_heel,
     zero_rake_radius,
 )
+from tests.long_form import FULL
 
-FULL = bool(os.environ.get("REGRIND_FULL"))
-BATCHES, CASES_IN_BATCH = (20, 1000) if FULL else (1, 300)
+BATCHES, CASES_IN_BATCH = (4, 1000) if FULL else (1, 300)
 
 
 def test_slow_model_gives_the_papers_worked_examples() -> None:

@@ -11,7 +11,8 @@ from regrind.geometry.cleanup import find_end_depth, is_beyond_reach, list_optio
 from regrind.geometry.errors import Refused
 from regrind.geometry.example import CASE
 from regrind.geometry.tool_state import build_state
-from tests.geometry.tool_strategies import FULL, cases, change, mm
+from tests.geometry.tool_strategies import cases, change, mm
+from tests.long_form import FULL
 
 
 def _present(case):

@@ -18,7 +18,7 @@ from regrind.geometry.common_size import (
     size_up,
 )
 from regrind.geometry.errors import Refused
-from tests.geometry.tool_strategies import FULL
+from tests.long_form import FULL
 
 NOMINAL = 10_000_000
 
@@ -48,7 +48,7 @@ def _all_sizes(bounds):
     return [size for size in sizes if size >= (bounds.least_diameter_nm or 1)]
 
 
-@settings(max_examples=3000 if FULL else 150, deadline=None)
+@settings(max_examples=1500 if FULL else 150, deadline=None)
 @given(trays())
 def test_the_best_one_and_two_sizes_are_the_best_of_all(tray):
     pieces, bounds = tray
@@ -61,7 +61,7 @@ def test_the_best_one_and_two_sizes_are_the_best_of_all(tray):
         assert (found.clean, found.total_nm) == best if found else best == (0, 0)
 
 
-@settings(max_examples=3000 if FULL else 150, deadline=None)
+@settings(max_examples=1500 if FULL else 150, deadline=None)
 @given(trays())
 def test_each_step_size_says_who_comes_clean_and_why_not_the_rest(tray):
     pieces, bounds = tray
@@ -76,7 +76,7 @@ def test_each_step_size_says_who_comes_clean_and_why_not_the_rest(tray):
             assert miss.why == ("too_deep" if deep else "cut_back_too_long")
 
 
-@settings(max_examples=3000 if FULL else 150, deadline=None)
+@settings(max_examples=1500 if FULL else 150, deadline=None)
 @given(trays(), st.sampled_from([0, 10_000, 60_000]))
 def test_a_set_takes_the_largest_size_that_all_reach_within_its_tolerance(tray, tolerance):
     pieces, bounds = tray

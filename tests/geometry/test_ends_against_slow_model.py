@@ -1,13 +1,13 @@
 """Corners, end teeth and faces from outside: the command's answers to generated cases against the slow model's.
 
 The slow model is written from the papers alone, by other formulas (angles and looking closer instead of squares and
-roots, vectors instead of angles, small steps instead of derivatives). Set REGRIND_FULL=1 for the long form.
+roots, vectors instead of angles, small steps instead of derivatives). `start.py test --full` tries some ten times as
+many.
 """
 
 from __future__ import annotations
 
 import json
-import os
 
 import pytest
 
@@ -17,9 +17,9 @@ from regrind.geometry.result import as_dict
 from tests.geometry.end_maker import EndMaker
 from tests.geometry.slow_compare import as_lines, differences, run_plan
 from tests.geometry.slow_end_answer import answer
+from tests.long_form import FULL
 
-FULL = bool(os.environ.get("REGRIND_FULL"))
-BATCHES, CASES_IN_BATCH = (80, 250) if FULL else (1, 150)
+BATCHES, CASES_IN_BATCH = (12, 250) if FULL else (1, 150)
 
 
 @pytest.mark.parametrize("face", [False, True])

@@ -1,7 +1,6 @@
 """Measuring across teeth, against polygons of tooth tips laid between jaws and into V's by optimisation."""
 
 import math
-import os
 
 import numpy as np
 import pytest
@@ -28,8 +27,9 @@ from regrind.geometry.gauging import (
     read_vee,
 )
 from regrind.geometry.tables import rows
+from tests.long_form import FULL
 
-EXAMPLES = 3000 if os.environ.get("REGRIND_FULL") else 40
+EXAMPLES = 3000 if FULL else 40
 MM = 25.4
 # shared/13, 13c and 05b: derived (13 brute-force checked), no published figures
 VEES = rows("13_odd_flute_measurement")

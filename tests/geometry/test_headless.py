@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 
 from regrind.geometry.example import CASE
 from regrind.geometry.json_cli import answer_cases
-from tests.geometry.tool_strategies import FULL, change
+from tests.geometry.tool_strategies import change
+from tests.long_form import FULL
 
 ROOT = Path(__file__).resolve().parents[2]
 GOOD = json.dumps(CASE)
@@ -277,7 +278,7 @@ PATHS = [
 ] + [f"damage.{i}.{key}" for i, mark in enumerate(CASE["damage"]) for key in mark]
 
 
-@settings(max_examples=20_000 if FULL else 300, deadline=None)
+@settings(max_examples=5_000 if FULL else 300, deadline=None)
 @given(st.lists(st.tuples(st.sampled_from(PATHS), JUNK), max_size=3))
 def test_junk_in_any_field_is_answered_or_refused(changes):
     case = CASE

@@ -1,7 +1,6 @@
 """The stylus on a helix: its lag, the corners it is counted from, and how sure the ground relief is."""
 
 import math
-import os
 
 import numpy as np
 import pytest
@@ -23,8 +22,9 @@ from regrind.geometry.lag import (
 )
 from regrind.geometry.land import find_helix, find_helix_spread
 from regrind.geometry.tables import rows
+from tests.long_form import FULL
 
-EXAMPLES = 5000 if os.environ.get("REGRIND_FULL") else 60
+EXAMPLES = 5000 if FULL else 60
 MM = 25.4
 OFFSETS = rows("04_wheel_offset")
 CUP = [row for row in OFFSETS if row["setup"].startswith("cup wheel")]

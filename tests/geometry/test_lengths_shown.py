@@ -1,6 +1,5 @@
 """How a length is shown: rounding, the trade's inches, units and what was understood."""
 
-import os
 from decimal import ROUND_HALF_EVEN, Decimal
 from fractions import Fraction
 
@@ -10,8 +9,7 @@ from hypothesis import strategies as st
 
 from regrind.geometry.length_echo import echo
 from regrind.geometry.units import both, parse, show, show_with_unit
-
-FULL = bool(os.environ.get("REGRIND_FULL"))
+from tests.long_form import FULL
 
 
 @settings(max_examples=5_000 if FULL else 200, deadline=None)

@@ -13,7 +13,8 @@ from regrind.geometry.example import CASE
 from regrind.geometry.life import count_regrinds_left
 from regrind.geometry.section import find_rake
 from regrind.geometry.tool_state import build_state
-from tests.geometry.tool_strategies import FULL, cases, change, mm
+from tests.geometry.tool_strategies import cases, change, mm
+from tests.long_form import FULL
 
 TO_THE_CORE = {"diameter": "0 mm", "usable_length": "0 mm"}
 

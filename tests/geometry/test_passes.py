@@ -1,7 +1,6 @@
 """Passes: what is planned adds up to the stock and keeps every limit."""
 
 import math
-import os
 
 import pytest
 from hypothesis import given, settings
@@ -10,8 +9,9 @@ from hypothesis import strategies as st
 from regrind.geometry.errors import Refused
 from regrind.geometry.grit import find_grit, find_most_infeed
 from regrind.geometry.passes import plan_passes
+from tests.long_form import FULL
 
-EXAMPLES = 5000 if os.environ.get("REGRIND_FULL") else 200
+EXAMPLES = 5000 if FULL else 200
 MM = 25.4
 
 

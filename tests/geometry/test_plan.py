@@ -15,9 +15,10 @@ from regrind.geometry.handbook import find_handbook_relief
 from regrind.geometry.plan import work_out
 from regrind.geometry.result import as_dict
 from regrind.geometry.units import parse
-from tests.geometry.tool_strategies import FULL, cases, change, mm
+from tests.geometry.tool_strategies import cases, change, mm
+from tests.long_form import FULL
 
-MANY = settings(max_examples=20_000 if FULL else 100, deadline=None)
+MANY = settings(max_examples=2_000 if FULL else 100, deadline=None)
 LENGTHS = ("nominal_diameter", "core_diameter", "primary_land", "flute_length", "face_arc_radius")
 
 

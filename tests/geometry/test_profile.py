@@ -1,7 +1,6 @@
 """Corners against the metal itself: points on a mark, and whether any lies in what is left."""
 
 import math
-import os
 import random
 
 import numpy as np
@@ -10,8 +9,9 @@ import pytest
 from regrind.geometry.flow import differentiate
 from regrind.geometry.profile import Shape, Spot, find_largest_need, find_least_radius, find_put_on_need
 from regrind.geometry.profile_slopes import follow_need, follow_put_on, follow_radius
+from tests.long_form import FULL
 
-SHAPES = 4_000 if os.environ.get("REGRIND_FULL") else 400
+SHAPES = 4_000 if FULL else 400
 GAP = 1e-7
 
 

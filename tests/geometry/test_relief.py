@@ -1,7 +1,6 @@
 """Relief from a drop and back: the handbook's tables, the paper's examples, and sampled geometry."""
 
 import math
-import os
 
 import pytest
 from hypothesis import given, settings
@@ -13,8 +12,9 @@ from regrind.geometry.handbook import find_handbook_relief
 from regrind.geometry.hollow import find_hollow_depth, find_hollow_drop, find_mean_relief
 from regrind.geometry.relief import Way, aim_drop, find_drop, find_relief, read_relief
 from regrind.geometry.tables import rows
+from tests.long_form import FULL
 
-EXAMPLES = 5000 if os.environ.get("REGRIND_FULL") else 80
+EXAMPLES = 5000 if FULL else 80
 MM = 25.4
 # shared/01: "memory: Machinery's Handbook, table of indicator drops for checking radial relief on peripheral teeth"
 RADIAL = rows("01_relief_drop_radial_flat")

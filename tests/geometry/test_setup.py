@@ -1,7 +1,6 @@
 """Heights of rest, wheel and stylus: published offsets, a 3-D helix, and the wheel's cuts as half-planes."""
 
 import math
-import os
 
 import numpy as np
 import pytest
@@ -26,8 +25,9 @@ from regrind.geometry.setup import (
     find_witness_change,
 )
 from regrind.geometry.tables import rows
+from tests.long_form import FULL
 
-EXAMPLES = 5000 if os.environ.get("REGRIND_FULL") else 60
+EXAMPLES = 5000 if FULL else 60
 MM = 25.4
 OFFSETS = rows("04_wheel_offset")
 CUP = [row for row in OFFSETS if row["setup"].startswith("cup wheel")]

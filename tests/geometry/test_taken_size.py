@@ -12,7 +12,8 @@ from regrind.geometry.errors import Refused
 from regrind.geometry.example import CASE
 from regrind.geometry.plan import work_out, work_out_at
 from regrind.geometry.taken_size import find_costs, fit_size, is_free, list_pieces, plan_like, propose_size
-from tests.geometry.tool_strategies import FULL, cases, change, mm
+from tests.geometry.tool_strategies import cases, change, mm
+from tests.long_form import FULL
 
 HALF_INCH_NM = 12_700_000
 STEP_NM = 63_500  # .0025 in

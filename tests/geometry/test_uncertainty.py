@@ -15,7 +15,8 @@ from regrind.geometry.limits import check_limits
 from regrind.geometry.tool_state import build_state
 from regrind.geometry.uncertainty import find_standard_uncertainties
 from tests.geometry.case_maker import CaseMaker
-from tests.geometry.tool_strategies import FULL, change
+from tests.geometry.tool_strategies import change
+from tests.long_form import FULL
 
 STEP_NM = 200
 
@@ -99,7 +100,7 @@ def _compare(case: Case) -> int:
             up, down = _values(moved(step)), _values(moved(-step))
         except Refused:
             return 0
-        if up.keys() != before.keys() or down.keys() != before.keys():
+        if up.keys() != before.keys() or down.keys() != before.keys() or _has_kink(before, up, down):
             return 0
         for key in before:
             squares[key] += ((up[key] - down[key]) / (2 * step) * uncertainty) ** 2
@@ -109,6 +110,15 @@ def _compare(case: Case) -> int:
                 expected = 2 * math.sqrt(squares[cut_option.cut_back_nm, line.limit])
                 assert line.expanded_uncertainty == pytest.approx(expected, rel=2e-3, abs=2e-6), (case, line)
     return 1
+
+
+def _has_kink(before, up, down) -> bool:
+    """Whether a bend lies within a step, as where wear reaches past the land or another mark becomes the worst: the
+    slope of either side is then right, and the mean of both is of neither."""
+    return any(
+        abs((up[key] - before[key]) - (before[key] - down[key])) > 1e-2 * abs(up[key] - down[key]) + 1e-9
+        for key in before
+    )
 
 
 def test_the_worked_example_gives_the_papers_uncertainty():

@@ -1,6 +1,5 @@
 """Lengths typed at the bench: kept exactly or refused; shown by rule; never silently altered."""
 
-import os
 from decimal import Decimal
 from fractions import Fraction
 
@@ -10,9 +9,7 @@ from hypothesis import strategies as st
 
 from regrind.geometry.tables import rows
 from regrind.geometry.units import NeedsUnit, NotALength, parse, quote, to_nm
-
-FULL = bool(os.environ.get("REGRIND_FULL"))
-
+from tests.long_form import FULL
 
 INCH = Fraction(25_400_000)  # nm: 25.4 mm exactly, ISO 31-1
 

@@ -1,7 +1,6 @@
 """Wheel speed, its marking, grit, infeed, concentration and trued runout, against published tables."""
 
 import math
-import os
 
 import numpy as np
 import pytest
@@ -20,8 +19,9 @@ from regrind.geometry.wheels import (
     recommend_speed,
     warn_of_abrasive,
 )
+from tests.long_form import FULL
 
-EXAMPLES = 5000 if os.environ.get("REGRIND_FULL") else 100
+EXAMPLES = 5000 if FULL else 100
 SPEEDS = rows("15b_wheel_rpm")
 ANY = 500_000.0
 

@@ -1,12 +1,9 @@
 """Hypothesis strategies for whole cases, as the JSON of the headless plan has them; lengths on whole nanometres."""
 
 import copy
-import os
 from decimal import Decimal
 
 from hypothesis import strategies as st
-
-FULL = bool(os.environ.get("REGRIND_FULL"))
 
 
 def mm(nm: int) -> str:

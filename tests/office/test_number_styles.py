@@ -4,7 +4,6 @@ The expected text is made here by decimal arithmetic alone: inch as ASME Y14.5 w
 zeros kept after), millimetres as ISO 80000-1 does (a zero before the mark, which is a point or a comma).
 """
 
-import os
 from decimal import ROUND_HALF_EVEN, Decimal
 
 import pytest
@@ -15,18 +14,14 @@ from regrind.office.actions import send_parcel, set_prices
 from regrind.office.issuing import Stock, draft
 from regrind.record.actions import keep_customer
 from regrind.record.models import Batch, Customer
+from tests.long_form import FULL
 
 from .conftest import words
 
 pytestmark = pytest.mark.django_db
 STYLES = {"point, inch": ("in", "."), "point, mm": ("mm", "."), "comma, mm": ("mm", ",")}
 # Four hundred pieces in each style only in full; paper's own tests draw as many every time.
-SIZED = [
-    (style, count)
-    for style in STYLES
-    for count in (1, 40, 400)
-    if count < 400 or style == "comma, mm" or os.environ.get("REGRIND_FULL")
-]
+SIZED = [(style, count) for style in STYLES for count in (1, 40, 400) if count < 400 or style == "comma, mm" or FULL]
 every_style = pytest.mark.parametrize("style", STYLES)
 every_size = pytest.mark.parametrize(("style", "count"), SIZED)
 

@@ -1,7 +1,6 @@
 """The codes on labels: decoded from the dots of the printer, whole and worn."""
 
 import math
-import os
 import random
 
 import numpy as np
@@ -14,11 +13,12 @@ from regrind.paper.values import (
     SHEET_LETTER,
     Style,
 )
+from tests.long_form import FULL
 from tests.paper.reading import black, ink_box, pages, raster, read_codes
 
 from .label_makers import MAKERS, NAMES, ROLLS, a_return
 
-MANY = 1000 if os.environ.get("REGRIND_FULL") else 60
+MANY = 1000 if FULL else 60
 
 
 def random_label(chance):

@@ -1,7 +1,6 @@
 """Where things stand on sheets: dates on one line, no heading alone, nothing torn or overlapping, our own letters."""
 
 import io
-import os
 import re
 from dataclasses import replace
 from datetime import date
@@ -11,6 +10,7 @@ from pypdf import PdfReader
 
 from regrind.paper import job_sheet, report, review, slip
 from regrind.paper.values import BoxLine, Style
+from tests.long_form import FULL
 from tests.paper import papers
 from tests.paper.reading import overlaps, pages, sign_boxes
 
@@ -94,7 +94,7 @@ def test_pieces_without_a_setup_stand_below_their_title(terms):
 def test_nothing_overlaps_and_nothing_leaves_the_margins(drawn, name, size, style):
     pdf = drawn(name, size, style)
     count = len(PdfReader(io.BytesIO(pdf)).pages)
-    some = range(count) if os.environ.get("REGRIND_FULL") else sorted({0, count // 2, count - 1})
+    some = range(count) if FULL else sorted({0, count // 2, count - 1})
     wide, high = (612, 792) if style.page == "letter" else (595.3, 841.9)
     for page in some:
         boxes = sign_boxes(pdf, page)

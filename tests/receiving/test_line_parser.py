@@ -1,6 +1,5 @@
 """What a person says of a line of tools, in over a hundred spellings of the counter (common practice of the trade)."""
 
-import os
 import re
 
 import pytest
@@ -10,10 +9,11 @@ from hypothesis import strategies as st
 from regrind.receiving.line_parser import MOST_LINES, ParsedLine, parse_line, parse_lines
 from regrind.receiving.line_parser import words as vocabulary
 from regrind.receiving.line_parser.scan import NEITHER, Scan
+from tests.long_form import FULL
 
 from .spellings import SPELLINGS
 
-EXAMPLES = 20_000 if os.environ.get("REGRIND_FULL") else 400
+EXAMPLES = 20_000 if FULL else 400
 FIELDS = [
     name
     for name in ParsedLine.__dataclass_fields__

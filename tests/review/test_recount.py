@@ -1,6 +1,5 @@
 """Every figure of the review against a count of the raw rows in plain Python, equal to the last digit."""
 
-import os
 from datetime import timedelta
 
 import pytest
@@ -13,13 +12,14 @@ from regrind.review.families import all_rows
 from regrind.review.filters import ReviewFilter, WhatIf, month_of
 from regrind.review.intervals import share_interval
 from regrind.review.rows import case_of
+from tests.long_form import FULL
 
 from .both import COUNTED, FIGURED, counted_plainly, told_by_the_review
 from .conftest import SHOPS
 from .plain import DONE, Record, figures, saved
 
 pytestmark = pytest.mark.django_db
-SEEDS = range(1, 12) if os.environ.get("REGRIND_FULL") else range(1, 2)
+SEEDS = range(1, 12) if FULL else range(1, 2)
 MADE = [(name, seed, 400 if name == "busy" else 200) for seed in SEEDS for name in SHOPS]
 MADE.append(("undone", 303, 300))  # where a check followed a setup that had been taken back
 in_each = pytest.mark.parametrize("made_shop", MADE, indirect=True, ids=lambda of: " ".join(map(str, of)))

@@ -1,7 +1,6 @@
 """The verdict's rule by worked examples, and what must hold for any shop."""
 
 import math
-import os
 from dataclasses import replace
 
 import pytest
@@ -29,8 +28,9 @@ from regrind.review.verdicts import (
 )
 from regrind.review.words import advise
 from regrind.shop.models import ShopSettings
+from tests.long_form import FULL
 
-MANY = settings(max_examples=400 if os.environ.get("REGRIND_FULL") else 100, deadline=None)
+MANY = settings(max_examples=400 if FULL else 100, deadline=None)
 MINUTES = Minutes(setting_up=20.0, each=4.0, lot=4.0, told_apart=True)
 SURE = Case(good=400, ground=400, decided=410, minutes=MINUTES, price=1500, rate=9000, wheel=50, new=4000)
 

@@ -1,4 +1,3 @@
-import os
 from io import StringIO
 from typing import get_args
 
@@ -15,6 +14,7 @@ from regrind.record.rollup_rebuild import differences, rebuild
 from regrind.shop.events import event
 from regrind.shop.models import Event, Person
 from tests.kept import kept
+from tests.long_form import FULL
 
 from .shop_maker import Shop, answered
 from .slow_count import add_years, count_slowly
@@ -23,7 +23,7 @@ pytestmark = pytest.mark.django_db
 # Weights under which all that can happen in a shop does so within a few hundred events.
 ALL = {"send": 12, "complain": 14, "look": 14, "price": 8, "grind": 14, "check": 14}
 EVENTS = 399
-SEEDS = range(40) if os.environ.get("REGRIND_FULL") else range(1)
+SEEDS = range(40) if FULL else range(1)
 SUMS = ("familymonth", "familyyear", "customeryear", "tally")
 CALM = dict.fromkeys(("merge", "apart", "retell", "join"), 0)
 

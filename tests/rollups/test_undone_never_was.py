@@ -5,7 +5,6 @@ Sums, pieces, pages and papers must be the same: what the history tells, revisio
 tried: recounts, since a piece that something undone was written about cannot be struck as never there.
 """
 
-import os
 import random
 import re
 from collections.abc import Iterator
@@ -26,12 +25,12 @@ from regrind.shop.event_kinds import KINDS
 from regrind.shop.events import Conflict, Refusal
 from regrind.shop.models import Event
 from regrind.shop.undo import undo
+from tests.long_form import FULL
 
 from .shop_maker import Shop
 
 pytestmark = pytest.mark.django_db
-FULL = bool(os.environ.get("REGRIND_FULL"))
-SEQUENCES, WITH_PAGES = (20_000, 500) if FULL else (60, 4)
+SEQUENCES, WITH_PAGES = (600, 40) if FULL else (60, 4)
 # Tests of a few sequences each, so that workers share them; unless in full, each database takes every second part.
 PARTS = range(4) if FULL else range(4)[connection.vendor == "postgresql" :: 2]
 EVENTS = 24

@@ -16,7 +16,6 @@ import pytest
 from psycopg.conninfo import make_conninfo
 
 ROOT = Path(__file__).resolve().parents[2]
-FULL = bool(os.environ.get("REGRIND_FULL"))
 SEED = """
 from regrind.shop.models import Person
 from regrind.record.models import *

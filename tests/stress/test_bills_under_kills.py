@@ -9,7 +9,9 @@ from http.client import HTTPException
 import pytest
 from django.db import connection
 
-from .conftest import FULL, Client
+from tests.long_form import FULL
+
+from .conftest import Client
 from .results import drill
 
 pytestmark = pytest.mark.filterwarnings("error::pytest.PytestUnhandledThreadExceptionWarning")

@@ -8,13 +8,15 @@ from concurrent.futures import ThreadPoolExecutor
 import pytest
 from django.db import connection
 
-from .conftest import FULL, Client
+from tests.long_form import FULL
+
+from .conftest import Client
 from .results import drill
 
 FORMS = 1000 if FULL else 40
 RACES = 1000 if FULL else 40
-KILLS = 200 if FULL else 4
-SAVES = 50_000 if FULL else 300
+KILLS = 40 if FULL else 4
+SAVES = 5_000 if FULL else 300
 
 
 def person(number: int) -> dict:

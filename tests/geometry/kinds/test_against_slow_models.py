@@ -1,12 +1,11 @@
 """Every kind against a slow model of its own: points and lines, halving, small steps, every set of marks tried.
 
-Set REGRIND_FULL=1 for the long form, 20,000 cases a kind.
+`start.py test --full` tries 3,000 cases a kind.
 """
 
 from __future__ import annotations
 
 import json
-import os
 
 import pytest
 
@@ -17,9 +16,9 @@ from tests.geometry.kinds.slow_cutter import SlowCutter
 from tests.geometry.kinds.slow_drill import SlowDrill
 from tests.geometry.kinds.slow_face_and_front import answer_countersink, answer_tap
 from tests.geometry.kinds.slow_reamer import SlowReamer
+from tests.long_form import FULL
 
-FULL = bool(os.environ.get("REGRIND_FULL"))
-CASES = 20_000 if FULL else 100
+CASES = 3_000 if FULL else 100
 MODELS = {
     "drill": (lambda case: SlowDrill(case).answer(), ("usable_length", "diameter", "hole_depth")),
     "reamer": (lambda case: SlowReamer(case).answer(), ("usable_length", "diameter")),
