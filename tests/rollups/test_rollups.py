@@ -23,7 +23,7 @@ pytestmark = pytest.mark.django_db
 # Weights under which all that can happen in a shop does so within a few hundred events.
 ALL = {"send": 12, "complain": 14, "look": 14, "price": 8, "grind": 14, "check": 14}
 EVENTS = 399
-SEEDS = range(40) if FULL else range(1)
+SEEDS = range(12) if FULL else range(1)
 SUMS = ("familymonth", "familyyear", "customeryear", "tally")
 CALM = dict.fromkeys(("merge", "apart", "retell", "join"), 0)
 
