@@ -162,7 +162,7 @@ def send_parcel(
         move(pieces=recycled, to="recycled", by=by)
         close_if_done(batch)
         if Batch.objects.filter(pk=batch.pk, closed=True).exists():
-            fix_prices(by=by, batch=batch, because="parcel")
+            fix_prices(by=by, batches=[batch], because="parcel")
     return parcel
 
 

@@ -1,37 +1,35 @@
 """What is charged beside the regrind: how many pieces of a line it was done on."""
 
-from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import cast
 
 from regrind.bench.models import CoaterPiece, FinalCheck, Grind
 from regrind.bench.revisions import newest, summarize_grinds
-from regrind.record.complaints import refused_pieces
 from regrind.record.models import EXTRAS, Piece
 
 BY_PIECE = ("corner", "gash", "coating", "inspection")
 CORNERS = frozenset(("corner", "ball"))  # parts of a grind that are charged beside the others
 WORDS = dict(EXTRAS)
-Counts = dict[int, Counter[str]]  # line -> item -> pieces
+Extras = dict[str, set[int]]  # item -> the pieces that it was done on
 
 
-def count_extras(pieces: Sequence[Piece]) -> Counts:
-    """By line, how many of these pieces had a corner re-formed, an end gashed again, a coating put on by a coater, or
-    an inspection alone. Five queries; what came back as a complaint is not counted unless that was refused."""
-    refused = refused_pieces(pieces)
-    charged = {piece.pk: piece for piece in pieces if piece.complaint_of_id is None or piece.pk in refused}
-    ground = [pk for pk, piece in charged.items() if piece.result == "ground"]
-    items = {
+def find_extras(charged: Sequence[Piece]) -> Extras:
+    """Which of these pieces had a corner re-formed, an end gashed again, a coating put on by a coater, or an
+    inspection alone; four queries. charged: none that came back as a complaint, unless that was refused."""
+    ground = [piece.pk for piece in charged if piece.result == "ground"]
+    return {
         "corner": _cornered(ground),
         "gash": set(Grind.objects.filter(piece__in=ground, gashed=True).values_list("piece", flat=True)),
         "coating": set(_coated(ground)),
-        "inspection": {pk for pk, piece in charged.items() if piece.result in ("returned_unground", "scrap")},
+        "inspection": {piece.pk for piece in charged if piece.result in ("returned_unground", "scrap")},
     }
-    counts: Counts = {}
-    for item, which in items.items():
-        for pk in which:
-            counts.setdefault(charged[pk].line_id, Counter())[item] += 1
-    return counts
+
+
+def count_extras(pieces: Iterable[Piece], extras: Extras) -> dict[str, int]:
+    """On how many of these pieces each item was done, none left out that was done on one."""
+    keys = {piece.pk for piece in pieces}
+    counts = {item: len(keys & which) for item, which in extras.items()}
+    return {item: count for item, count in counts.items() if count}
 
 
 def _coated(ground: Sequence[int]) -> Sequence[int]:

@@ -24,7 +24,7 @@ def _refuse_different(line: Line, into: Line) -> None:
     fixed = fixed_terms(line.batch)
     if fixed is None:
         return
-    prices = fixed_prices(line.batch, [line, into])
+    prices = fixed_prices([line, into])
     if prices.get(line.pk) != prices.get(into.pk):
         raise Refusal(f"{say_fixed(fixed)} Lines {line.number} and {into.number} differ in price and stay apart.")
 

@@ -1,8 +1,9 @@
 """Fixing a batch's prices and terms: later changes of the list, the terms or a line no longer reach it."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date
 
+from django.db.models import Exists, OuterRef
 from django.utils.dateformat import format as date_format
 from django.utils.timezone import localdate
 
@@ -14,34 +15,40 @@ from regrind.shop.owner.settings import shop_settings
 from regrind.shop.undo import Change, before_undo, depends_on
 
 from .charge_models import FixedPrice, FixedTerms
-from .charges import box_charges, fixed_prices, fixed_terms, prices_of
-from .proposals import Proposal, propose
+from .charges import box_charges, fixed_prices, prices_of, terms_of
+from .proposals import PriceList, Proposal, propose
 
 
-def fix_prices(*, by: Person, batch: Batch, because: str) -> FixedTerms:
-    """Fix the prices of a batch's lines and its charges as they are now, once; a second call changes nothing.
+def fix_prices(*, by: Person, batches: Collection[Batch], because: str) -> None:
+    """Fix the prices of the batches' lines and their charges as they are now, once; a second call changes nothing.
+    The batches stay locked until the event ends.
 
     because: parcel, quote or bill. A line without a price takes the list's; where the list has none, or its pieces'
     work differs in price, the line stays without one until it is set.
     """
-    with event(by, "prices fixed", why=f"batch {batch}") as fixing:
-        # As they are once the batch is locked: rush and the customer's terms may have changed since it was read.
-        batch = Batch.objects.select_for_update(no_key=True, of=("self",)).select_related("customer").get(pk=batch.pk)
-        fixed = fixed_terms(batch)
-        if fixed is not None:
-            return fixed
-        lines = list(batch.lines.select_related("family"))
-        take_list(lines, propose(batch, lines), localdate())
-        rush, least = box_charges(batch)
-        _fix_lines(fixing, batch, lines)
-        return FixedTerms.objects.create(
-            event=fixing,
-            batch=batch,
-            because=because,
-            rush_minor=rush,
-            least_minor=least,
-            currency=shop_settings().currency,
+    with event(by, "prices fixed", why=f"batch {', '.join(map(str, batches))}") as fixing:
+        # As they are once the batches are locked: rush and the customer's terms may have changed since they were read.
+        locked = _lock({batch.pk for batch in batches})
+        known, currency = terms_of(locked), shop_settings().currency
+        new = [batch for batch in locked if batch.pk not in known]
+        if not new:
+            return
+        lines, asked = list(Line.objects.filter(batch__in=new).select_related("family", "batch")), PriceList(new)
+        take_list(lines, propose(lines, asked), localdate())
+        _fix_lines(fixing, lines, asked)
+        charges = [(batch, *box_charges(batch, asked, None)) for batch in new]
+        FixedTerms.objects.bulk_create(
+            FixedTerms(
+                event=fixing, batch=batch, because=because, rush_minor=rush, least_minor=least, currency=currency
+            )
+            for batch, rush, least in charges
         )
+
+
+def _lock(batches: Collection[int]) -> list[Batch]:
+    """Lock these batches until the event ends, in one order, so that two events never wait for each other."""
+    rows = Batch.objects.select_for_update(no_key=True, of=("self",)).select_related("customer")
+    return list(rows.filter(pk__in=batches).order_by("pk"))
 
 
 def take_list(lines: Sequence[Line], proposals: dict[int, Proposal], day: date) -> None:
@@ -50,13 +57,13 @@ def take_list(lines: Sequence[Line], proposals: dict[int, Proposal], day: date) 
     for line in priced:
         proposal = proposals[line.pk]
         line.unit_price_minor, line.price_since, line.price_why = proposal.minor, day, proposal.why[:200]
-        line.save(update_fields=["unit_price_minor", "price_since", "price_why"])
+    Line.objects.bulk_update(priced, ["unit_price_minor", "price_since", "price_why"])
     touch(lines=[line.pk for line in priced])
 
 
-def _fix_lines(fixing: Event, batch: Batch, lines: Sequence[Line]) -> None:
+def _fix_lines(fixing: Event, lines: Sequence[Line], asked: PriceList) -> None:
     """Every item, so that none comes about later; the regrind only where it has a price."""
-    prices = prices_of(batch, lines)
+    prices = prices_of(lines, asked)
     FixedPrice.objects.bulk_create(
         [
             FixedPrice(event=fixing, line=line, item=item, minor=minor or 0)
@@ -67,30 +74,24 @@ def _fix_lines(fixing: Event, batch: Batch, lines: Sequence[Line]) -> None:
     )
 
 
-def fix_late_prices(*, by: Person, batch: Batch) -> None:
+def fix_late_prices(*, by: Person, batches: Collection[Batch]) -> None:
     """Fix the price of lines that got theirs after the others were fixed."""
-    lines = list(batch.lines.select_related("family"))
-    known = set(FixedPrice.objects.filter(line__in=lines, item="price").values_list("line", flat=True))
-    late = [line for line in lines if line.pk not in known and line.unit_price_minor is not None]
-    if late:
-        with event(by, "prices fixed", why=f"batch {batch}") as fixing:
-            FixedPrice.objects.bulk_create(
-                [FixedPrice(event=fixing, line=line, item="price", minor=line.unit_price_minor or 0) for line in late]
-            )
+    known = FixedPrice.objects.filter(line=OuterRef("pk"), item="price")
+    late = Line.objects.filter(~Exists(known), batch__in=batches, unit_price_minor__isnull=False)
+    with event(by, "prices fixed", why=f"batch {', '.join(map(str, batches))}") as fixing:
+        FixedPrice.objects.bulk_create(
+            FixedPrice(event=fixing, line=line, item="price", minor=line.unit_price_minor or 0) for line in late
+        )
 
 
 def lock_and_refuse(lines: Sequence[Line]) -> None:
     """Lock the batches of these lines until the event ends. Refusal where a line's price is fixed; a line that had none
     when the others were fixed may still get one, which is fixed when its bill is made."""
-    for pk in sorted({line.batch_id for line in lines}):
-        batch = Batch.objects.select_for_update(no_key=True, of=("self",)).select_related("customer").get(pk=pk)
-        fixed = fixed_terms(batch)
-        if fixed is None:
-            continue
-        fixed_lines = fixed_prices(batch, lines)
-        for line in lines:
-            if fixed_lines.get(line.pk, {}).get("price") is not None:
-                raise Refusal(f"{say_fixed(fixed)} Line {line.number} keeps its price: correct it with a credit note.")
+    terms, prices = terms_of(_lock({line.batch_id for line in lines})), fixed_prices(lines)
+    for line in lines:
+        if prices.get(line.pk, {}).get("price") is not None:
+            why = say_fixed(terms[line.batch_id])
+            raise Refusal(f"{why} Line {line.number} keeps its price: correct it with a credit note.")
 
 
 def say_fixed(fixed: FixedTerms) -> str:

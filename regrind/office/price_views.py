@@ -6,13 +6,13 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from regrind.record.find import batch_or_404
-from regrind.record.models import Batch
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
 from . import actions, overview
-from .charges import box_charges, fixed_prices, fixed_terms, prices_of
+from .charge_models import FixedTerms
+from .charges import ChargeBook, box_charges, fixed_prices
 from .extras import count_extras
 from .fixing import say_fixed
 from .headings import batch_link
@@ -25,16 +25,17 @@ from .proposals import propose
 def prices(request: HttpRequest, number: str) -> HttpResponse:
     """The price per piece of each line of a batch, proposed from the price list."""
     batch = batch_or_404(number)
-    lines = list(batch.lines.select_related("family", "batch__customer", "price_by"))
-    earlier, prices_now = overview.last_paid(batch, lines), prices_of(batch, lines)
+    book = ChargeBook([batch])
+    lines, prices_now, fixed = book.lines, book.prices, book.terms.get(batch.pk)
+    earlier = overview.last_paid(batch, lines)
     form = PricesForm(
         request.POST or None,
         lines=lines,
-        proposals=propose(batch, lines),
+        proposals=propose(lines, book.price_list),
         last_paid=earlier if request.GET.get("last") == "1" else {},
-        items={pk: dict(items) for pk, items in count_extras(list(batch.pieces.all())).items()},
+        items={line.pk: count_extras(book.pieces[line.pk], book.extras) for line in lines},
         prices=prices_now,
-        fixed=fixed_prices(batch, lines),
+        fixed=fixed_prices(lines),
     )
 
     def show() -> HttpResponse:
@@ -42,7 +43,7 @@ def prices(request: HttpRequest, number: str) -> HttpResponse:
             "batch": batch,
             "heading": f"Prices of batch {batch.number}",
             **batch_link(batch),
-            **_terms(batch),
+            **_say_charges(box_charges(batch, book.price_list, fixed), fixed),
             "form": form,
             "rows": form.rows(earlier),
             "fixed_lines": [(line, prices_now[line.pk]["price"]) for line in lines if line.pk in form.fixed],
@@ -63,7 +64,7 @@ def prices(request: HttpRequest, number: str) -> HttpResponse:
     return save(request, form, act=act, show=show)
 
 
-def _terms(batch: Batch) -> dict[str, object]:
-    """The charges of the whole batch, and since when they are fixed."""
-    fixed, (rush, least) = fixed_terms(batch), box_charges(batch)
+def _say_charges(charges: tuple[int, int], fixed: FixedTerms | None) -> dict[str, object]:
+    """The charges of the whole batch, (rush, least), and since when they are fixed."""
+    rush, least = charges
     return {"minimum": least, "rush": rush, "fixed": say_fixed(fixed) if fixed else ""}

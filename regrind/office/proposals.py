@@ -6,6 +6,7 @@ A discount is rounded once, on the price of one piece, half a minor unit up.
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import date
 from functools import cached_property
 
 from django.utils.timezone import localdate
@@ -65,12 +66,10 @@ class Proposal:
 
 
 class PriceList:
-    """The list as it was on the day that a batch was received, for its customer."""
+    """The list of these batches: of each as it was on the day that it was received, for its customer."""
 
-    def __init__(self, batch: Batch, book: RateBook | None = None) -> None:
-        self.customer = batch.customer_id
-        self.day = localdate(batch.received_at)
-        self.book = book or read_rates(customer=self.customer)
+    def __init__(self, batches: Iterable[Batch], book: RateBook | None = None) -> None:
+        self.book = book or read_rates(customers={batch.customer_id for batch in batches})
 
     @cached_property
     def shop(self) -> ShopSettings:
@@ -78,33 +77,43 @@ class PriceList:
 
     def price(self, line: Line, operation: str, pieces: int = 0) -> WorkPrice:
         """The price of a piece of this line for some work, less the customer's discount where it is not their own."""
-        listed = self.book.locate(line.family, "price", self.day, operation, self.customer)
+        batch = line.batch
+        listed = self.book.locate(line.family, "price", _day(batch), operation, batch.customer_id)
         if listed is None:
             return WorkPrice(operation, pieces, None, "")
         why = _reason(listed)
-        percent = None if as_band(listed.scope).customer else self._of_customer("discount")
+        percent = None if as_band(listed.scope).customer else self._of_customer(batch, "discount")
         if not percent:
             return WorkPrice(operation, pieces, listed.amount, why)
         return WorkPrice(operation, pieces, less(listed.amount, percent), f"{why}, less {percent / 100:g} %")
 
     def item_price(self, line: Line, item: str) -> int | None:
         """The price of an item beside the regrind, a piece; gashing again by the hour where the list says nothing."""
-        listed = self.book.find(line.family, item, self.day, "", self.customer)
+        listed = self.book.find(line.family, item, _day(line.batch), "", line.batch.customer_id)
         return self._gash(line) if listed is None and item == "gash" else listed
+
+    def new_price(self, line: Line) -> int | None:
+        """The price of a new tool."""
+        return self.book.find(line.family, "new", _day(line.batch))
 
     def _gash(self, line: Line) -> int | None:
         """What the plan told that gashing again costs; None where nobody knows the teeth."""
         teeth = tool_of(line).teeth
         if not teeth:
             return None
-        return price_gash(self.shop, teeth, self.book.find_exact(SHOP, "hourly", self.day)).price_minor or None
+        hourly = self.book.find_exact(SHOP, "hourly", _day(line.batch))
+        return price_gash(self.shop, teeth, hourly).price_minor or None
 
-    def of_box(self, item: str) -> int:
+    def of_box(self, batch: Batch, item: str) -> int:
         """The charge of a whole box (rush, least): the customer's, else everybody's; 0 where there is none."""
-        return self._of_customer(item) or self.book.find_exact(SHOP, item, self.day) or 0
+        return self._of_customer(batch, item) or self.book.find_exact(SHOP, item, _day(batch)) or 0
 
-    def _of_customer(self, item: str) -> int | None:
-        return self.book.find_exact(Band(customer=self.customer), item, self.day)
+    def _of_customer(self, batch: Batch, item: str) -> int | None:
+        return self.book.find_exact(Band(customer=batch.customer_id), item, _day(batch))
+
+
+def _day(batch: Batch) -> date:
+    return localdate(batch.received_at)
 
 
 def less(minor: int, basis_points: int) -> int:
@@ -125,12 +134,12 @@ def _reason(listed: Listed) -> str:
     return f"{whose}: {' + '.join(parts)}, {tool}, {amounts}"
 
 
-def propose(batch: Batch, lines: Sequence[Line]) -> dict[int, Proposal]:
+def propose(lines: Sequence[Line], asked: PriceList) -> dict[int, Proposal]:
     """What the list says of each line, by its primary key; a fixed number of queries."""
-    prices, works = PriceList(batch), _works(lines)
+    works = _works(lines)
     return {
         line.pk: Proposal(
-            tuple(prices.price(line, operation, count) for operation, count in (works.get(line.pk) or {"": 0}).items())
+            tuple(asked.price(line, operation, count) for operation, count in (works.get(line.pk) or {"": 0}).items())
         )
         for line in lines
     }

@@ -73,7 +73,7 @@ class Choice:
 def choices_of(line: Line, plans: Sequence[Plan], price_list: PriceList | None = None) -> dict[int, list[Choice]]:
     """By plan, each option that it worked out, with the price of its work and whether it is worth it; a plan that was
     decided by hand has the one of what it says is ground. A fixed number of queries."""
-    asked = price_list or PriceList(line.batch)
+    asked = price_list or PriceList([line.batch])
     return {plan.pk: _choices(line, plan, asked) for plan in plans}
 
 
@@ -98,13 +98,13 @@ def _choice(line: Line, asked: PriceList, way: str, option: Mapping[str, Any]) -
 
 
 def _worth(line: Line, asked: PriceList, option: Mapping[str, Any], price: int | None) -> str:
-    return say_worth(price, asked.book.find(line.family, "new", asked.day), option.get("regrinds_left"))
+    return say_worth(price, asked.new_price(line), option.get("regrinds_left"))
 
 
 def price_line_options(line: Line, options: Sequence[Mapping[str, Any]]) -> list[OptionPrice]:
     """The price of each option of a plan, and whether it is worth it."""
-    book = read_rates(line.family_id, wide=False, customer=line.batch.customer_id)
-    asked = PriceList(line.batch, book)
+    book = read_rates(line.family_id, wide=False, customers=[line.batch.customer_id])
+    asked = PriceList([line.batch], book)
     prices = [price_option(line, asked, option)[0] for option in options]
     return [
         OptionPrice(price, _worth(line, asked, option, price)) for price, option in zip(prices, options, strict=True)

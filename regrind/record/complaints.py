@@ -51,10 +51,9 @@ def list_complaints(condition: Q) -> list[Complaint]:
     return [Complaint(piece, ends.get(piece.pk)) for piece in pieces]
 
 
-def refused_pieces(pieces: Sequence[Piece]) -> set[int]:
-    """Those whose complaint was refused: they are charged as others. No query where none is a complaint."""
+def charged_pieces(pieces: Sequence[Piece]) -> list[Piece]:
+    """Those that are no complaint, or one that was refused. No query where none is a complaint."""
     complained = [piece.pk for piece in pieces if piece.complaint_of_id is not None]
-    if not complained:
-        return set()
-    ends = {end.piece_id: end.outcome for end in ComplaintEnd.objects.filter(piece__in=complained).order_by("pk")}
-    return {pk for pk, outcome in ends.items() if outcome == "refused"}
+    ends = ComplaintEnd.objects.filter(piece__in=complained).order_by("pk") if complained else ()
+    outcomes = {end.piece_id: end.outcome for end in ends}
+    return [piece for piece in pieces if piece.complaint_of_id is None or outcomes.get(piece.pk) == "refused"]

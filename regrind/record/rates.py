@@ -174,15 +174,15 @@ def ways_to_price(operation: str) -> list[tuple[str, ...]]:
 
 
 def read_rates(
-    family: int | None = None, *, wide: bool = True, customer: int | None = None, whats: Collection[str] = ()
+    family: int | None = None, *, wide: bool = True, customers: Collection[int] = (), whats: Collection[str] = ()
 ) -> RateBook:
     """All dated rates in two queries, whatever the number of families. The table is small: what the owner typed.
 
-    wide: False for those of one family, or of none, with those of the kinds and the shop. customer: whose own prices
+    wide: False for those of one family, or of none, with those of the kinds and the shop. customers: whose own prices
     are read too. whats: these alone.
     """
     book = RateBook(before_minor=shop_settings().rate_minor)
-    whose = Q(customer=None) | Q(customer=customer)
+    whose = Q(customer=None) | Q(customer__in=customers)
     whose &= Q(what__in=whats) if whats else Q()
     every = Rate.objects.all() if wide else Rate.objects.filter(Q(family=None) | Q(family=family))
     rows = every.filter(whose).order_by("from_day", "pk").values_list("what", "operation", "from_day", "amount", *BAND)

@@ -1,13 +1,11 @@
 """How often the bench asks the database: within a budget, and as often for 400 pieces as for one."""
 
 import re
-from itertools import pairwise
 
 import pytest
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 
 from regrind.bench.planning.allowances import ENOUGH
+from tests.queries import spent
 
 from .tray import ground, pieces_of
 
@@ -34,17 +32,6 @@ CHECKED = {
     "drop": ".0018",
     "drop_over": ".010",
 }
-
-
-def spent(answer, status: int) -> int:
-    """How many queries a request took that was answered with this status.
-
-    SQLite takes at most 999 values at once: many rows go into a table by several INSERTs, which count once.
-    """
-    with CaptureQueriesContext(connection) as queries:
-        assert answer().status_code == status
-    into = [inserted[0] if (inserted := re.match(r"INSERT INTO \S+", query["sql"])) else "" for query in queries]
-    return sum(not table or table != before for before, table in pairwise(["", *into]))
 
 
 def decided(hand, where: str, line) -> dict:

@@ -198,7 +198,7 @@ def test_a_bill_is_in_the_currency_that_its_prices_were_fixed_in(ground, owner, 
 
 def test_lines_that_were_fixed_at_different_prices_stay_apart_and_in_their_box(ground, owner, front_desk):
     batch = ground()
-    fix_prices(by=front_desk, batch=batch, because="quote")
+    fix_prices(by=front_desk, batches=[batch], because="quote")
     first, second = batch.lines.order_by("number")
     with pytest.raises(Refusal, match="Lines 1 and 2 differ in price and stay apart"):
         merge_lines(by=front_desk, line=first, into=second)

@@ -71,8 +71,8 @@ def test_a_tool_of_unknown_size_is_in_no_band(put):
 def test_a_customers_own_row_is_theirs_alone_and_comes_before_a_family_of_the_list(put, customer, family):
     put({((family.pk, ""), "price", ""): 1_800, (Band(None, "", customer.pk), "price", ""): 1_600})
     other = Customer.objects.create(name="Elm Street Dies")
-    assert read_rates(customer=customer.pk).find(family, "price", DAY, "", customer.pk) == 1_600
-    assert read_rates(customer=other.pk).find(family, "price", DAY, "", other.pk) == 1_800
+    assert read_rates(customers=[customer.pk]).find(family, "price", DAY, "", customer.pk) == 1_600
+    assert read_rates(customers=[other.pk]).find(family, "price", DAY, "", other.pk) == 1_800
     assert read_rates().on(family, DAY).price_minor == 1_800
 
 

@@ -9,7 +9,8 @@ from regrind.bench.grinding.actions import grind
 from regrind.office import actions
 from regrind.office.charges import bill
 from regrind.office.fixing import fix_prices
-from regrind.office.proposals import less, propose
+from regrind.office.models import FixedTerms
+from regrind.office.proposals import PriceList, less, propose
 from regrind.record.models import Batch, Customer, Line, Piece
 from regrind.record.moves import move
 from regrind.record.rate_changes import keep_list
@@ -51,7 +52,7 @@ def ground(make_batch, bench_hand):
 
 def proposals(batch):
     lines = list(batch.lines.select_related("family").order_by("number"))
-    answers = propose(batch, lines)
+    answers = propose(lines, PriceList([batch]))
     return [answers[line.pk] for line in lines]
 
 
@@ -192,10 +193,11 @@ def test_a_price_set_before_it_was_fixed_is_not_undone_behind_it(ground, put, fr
 def test_fixing_twice_changes_nothing_and_no_order_of_edits_moves_a_fixed_figure(ground, put, front_desk):
     put({(SQUARE, "price", ""): 1_000})
     batch = ground()
-    first = fix_prices(by=front_desk, batch=batch, because="quote")
+    fix_prices(by=front_desk, batches=[batch], because="quote")
     charged = bill(batch)
     put({(SQUARE, "price", ""): 2_000})
-    assert fix_prices(by=front_desk, batch=batch, because="parcel") == first
+    fix_prices(by=front_desk, batches=[batch], because="parcel")
+    assert FixedTerms.objects.get(batch=batch).because == "quote"
     assert bill(batch) == charged
     assert charged.total_minor == 4_000
 

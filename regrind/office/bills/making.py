@@ -7,7 +7,7 @@ from django.db.models import Sum
 from django.utils import timezone
 
 from regrind.record.contacts import address_for, address_lines, contact_for, country_of
-from regrind.record.models import Batch, Customer
+from regrind.record.models import Customer
 from regrind.shop.events import Conflict, Refusal, event
 from regrind.shop.models import Event, Person
 from regrind.shop.owner.settings import shop_settings
@@ -36,7 +36,9 @@ def make_bill(
     if not parcels:
         raise Refusal("Tick at least one parcel to bill.")
     with event(by, "billed", why=customer.name) as billing:
-        _fix(by, parcels)
+        batches = {parcel.batch_id: parcel.batch for parcel in parcels}.values()
+        fix_prices(by=by, batches=batches, because="bill")
+        fix_late_prices(by=by, batches=batches)
         rows = charge_parcels(_lock_parcels(customer, parcels))
         unpriced = [f"{line}" for row in rows for line in row.charges.open_lines]
         if unpriced:
@@ -46,14 +48,6 @@ def make_bill(
         made = _write(billing, BILL, customer, terms_for(customer), lines, day, currency=currency, note=note)
         BillParcel.objects.bulk_create([BillParcel(event=billing, bill=made, parcel=row.parcel) for row in rows])
     return made
-
-
-def _fix(by: Person, parcels: Sequence[Parcel]) -> None:
-    """Fix the prices of the batches, in the order of their numbers, so that two bills never wait for each other."""
-    batches = Batch.objects.select_related("customer").filter(pk__in={parcel.batch_id for parcel in parcels})
-    for batch in batches.order_by("number"):
-        fix_prices(by=by, batch=batch, because="bill")
-        fix_late_prices(by=by, batch=batch)
 
 
 def _one_currency(parcels: Sequence[Parcel]) -> str:
@@ -69,7 +63,7 @@ def _lock_parcels(customer: Customer, parcels: Sequence[Parcel]) -> list[Parcel]
     """These parcels, whose batches are locked; none of them billed or undone."""
     rows = Parcel.objects.filter(pk__in=[parcel.pk for parcel in parcels], batch__customer=customer)
     open_rows = rows.exclude(pk__in=BillParcel.objects.values("parcel"))
-    current = list(open_rows.select_related("batch__customer").order_by("batch__number", "number"))
+    current = list(open_rows.select_related("batch__customer", "event").order_by("batch__number", "number"))
     if len(current) != len(parcels):
         raise Conflict("One of these parcels was billed or undone meanwhile. Look at what is to be billed again.")
     return current

@@ -9,7 +9,7 @@ from regrind.record.models import Customer
 
 from ..bill_models import BillParcel
 from ..charges import Bill as Charges
-from ..charges import bill
+from ..charges import ChargeBook
 from ..models import Parcel, ParcelPiece
 
 PAGE = 50
@@ -39,24 +39,27 @@ def unbilled_parcels(customer: Customer) -> list[Unbilled]:
 
 
 def charge_parcels(parcels: Sequence[Parcel]) -> list[Unbilled]:
-    """The charges of each of these parcels."""
-    last = _closing(parcel.batch_id for parcel in parcels)
-    return [Unbilled(parcel, _charges(parcel, closing=last.get(parcel.batch_id) == parcel.pk)) for parcel in parcels]
+    """The charges of each of these parcels; a fixed number of queries, whatever their number."""
+    batches = {parcel.batch_id: parcel.batch for parcel in parcels}
+    book, inside, last = ChargeBook(batches.values()), _pieces_of(parcels), _closing(batches)
+    return [
+        Unbilled(parcel, book.bill(parcel.batch, inside[parcel.pk], closing=last.get(parcel.batch_id) == parcel.pk))
+        for parcel in parcels
+    ]
+
+
+def _pieces_of(parcels: Sequence[Parcel]) -> dict[int, set[int]]:
+    """By parcel, the pieces in it."""
+    inside: dict[int, set[int]] = {parcel.pk: set() for parcel in parcels}
+    for parcel, piece in ParcelPiece.objects.filter(parcel__in=parcels).values_list("parcel", "piece"):
+        inside[parcel].add(piece)
+    return inside
 
 
 def _closing(batches: Iterable[int]) -> dict[int, int]:
     """By closed batch, the parcel that emptied it: its last one."""
-    rows = Parcel.objects.filter(batch__in=set(batches), batch__closed=True).order_by("number")
+    rows = Parcel.objects.filter(batch__in=batches, batch__closed=True).order_by("number")
     return dict(rows.values_list("batch", "pk"))
-
-
-def _charges(parcel: Parcel, *, closing: bool) -> Charges:
-    pieces = list(ParcelPiece.objects.filter(parcel=parcel).values_list("piece", flat=True))
-    charges = bill(parcel.batch, pieces)
-    if not closing:
-        return charges
-    whole = bill(parcel.batch)
-    return Charges(charges.lines, whole.rush_minor, whole.minimum_minor, charges.open_lines)
 
 
 def customers_to_bill() -> list[tuple[Customer, int]]:

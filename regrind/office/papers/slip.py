@@ -10,12 +10,12 @@ from datetime import date
 
 from regrind.bench.models import CoaterPiece
 from regrind.paper import text, values
-from regrind.record.models import Batch, Piece, Step
+from regrind.record.models import Piece, Step
 from regrind.record.piece_names import spans
 from regrind.shop.events import Refusal
 from regrind.shop.owner.settings import shop_settings
 
-from ..charges import Bill, Charged, Extra, bill
+from ..charges import Bill, ChargeBook, Charged, Extra
 from ..models import Parcel, ParcelPiece
 from .common import by_line, day_of, heading, pieces_of, style, tool_name, tool_name_now
 
@@ -59,7 +59,8 @@ def packing_slip(parcel: Parcel, revision: int, dated: date) -> values.PackingSl
     pieces = pieces_of(batch)
     lines, places = by_line(pieces), _places(parcel, pieces)
     follows = _follows(lines, places, dated)
-    money = _money(batch, places, closing=not follows) if batch.customer.prices_on_slip else None
+    wanted = batch.customer.prices_on_slip
+    money = ChargeBook([batch]).bill(batch, places.inside, closing=not follows) if wanted else None
     rows = _by_line(money)
     currency, head = shop_settings().currency, heading(batch, str(parcel), revision, dated)
     return values.PackingSlip(
@@ -152,14 +153,6 @@ def _each_price(charged: Sequence[Charged], how: values.Style) -> list[str]:
         return []
     priced = [f"{row.pieces} at {text.money(values.Money(row.each_minor or 0), how)}" for row in rows]
     return [f"{', '.join(priced)}, as quoted"]
-
-
-def _money(batch: Batch, places: Places, *, closing: bool) -> Bill:
-    """This parcel's bill. Rush and batch minimum come once: on the slip that empties the batch."""
-    own_bill, whole = bill(batch, list(places.inside)), bill(batch)
-    return Bill(
-        own_bill.lines, whole.rush_minor if closing else 0, whole.minimum_minor if closing else 0, own_bill.open_lines
-    )
 
 
 def _charges(money: Bill, currency: str, how: values.Style) -> tuple[values.Charge, ...]:

@@ -17,7 +17,7 @@ from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Batch, Line, Piece
 from regrind.record.piece_names import spans
 
-from ..charges import asked_prices, box_charges
+from ..charges import asked_prices, box_charges, fixed_terms
 from ..proposals import PriceList
 from ..questions import say_limit, say_now
 from ..worth import Choice, choices_of
@@ -66,12 +66,12 @@ class DraftQuote:
 def draft_quote(batch: Batch) -> DraftQuote:
     """What a quote of this batch would say; a fixed number of queries for each line."""
     pieces = list(batch.pieces.select_related("batch", "line__family", "line__batch__customer"))
-    plans, asked = newest(Plan, pieces), PriceList(batch)
+    plans, asked = newest(Plan, pieces), PriceList([batch])
     waiting = [piece for piece in pieces if piece.status == "waiting" and piece.pk in plans]
     inspections = newest_with_readings(Inspection, waiting)
     photos = photos_of_pieces(waiting)
     items = [_item(same, plans, inspections, asked, photos) for same in _alike(waiting, plans)]
-    rush, least = box_charges(batch, asked)
+    rush, least = box_charges(batch, asked, fixed_terms(batch))
     return DraftQuote(
         sorted(items, key=lambda item: item.line.number),
         {

@@ -35,8 +35,7 @@ def make_quote(
     if not 1 <= days <= MOST_DAYS:
         raise Refusal(f"{days} days is out of range. Write 1 to {MOST_DAYS}.")
     with event(by, "quoted", why=f"batch {batch}") as quoting:
-        _lock(batch)
-        fix_prices(by=by, batch=batch, because="quote")
+        fix_prices(by=by, batches=[batch], because="quote")
         draft = draft_quote(batch)
         if not draft.items:
             raise Refusal("Nothing of this box waits for the customer. Ask about a tool on its plan's page first.")
