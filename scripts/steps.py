@@ -23,6 +23,7 @@ FAST_HELP = (
     " It leaves out the rooms' own tests, PostgreSQL, the browser and the demo"
 )
 QUICK = ("tests/words", "tests/guides/test_documents.py", "tests/start", "tests/scripts")
+BROWSER = "tests/browser"  # the only folder of browser tests
 # Tests that no database makes different.
 ONCE = ("geometry", "paper", "calculators", "start", "scripts", "words", "guides")
 CORES = min(8, os.cpu_count() or 2)  # each worker takes up to a gigabyte of memory
@@ -65,11 +66,15 @@ def manage(*arguments: str) -> tuple[str, ...]:
 
 
 def pytest_step(name: str, where: str, options: Options, *, postgres: bool = False, browser: bool = False) -> Step:
-    """A run of the suite; the long form of a drill only with --full."""
+    """A run of the suite; the long form of a drill only with --full. Each worker reads all tests that are in reach: a
+    step for the browser therefore names their folder."""
     chosen = where if options.full else f"{where} and not full"
-    again = tuple(f"--ignore=tests/{room}" for room in ONCE) if postgres else ()
+    if browser:
+        reach: tuple[str, ...] = (BROWSER,)
+    else:
+        reach = tuple(f"--ignore=tests/{room}" for room in ONCE) if postgres else ()
     workers = WAITING_WORKERS if postgres or browser else WORKERS
-    command = (str(PYTHON), "-m", "pytest", "-m", chosen, *workers, *again)
+    command = (str(PYTHON), "-m", "pytest", "-m", chosen, *workers, *reach)
     if postgres:
         command = (str(PYTHON), "-m", "scripts.temp_postgres", "run", "--", *command)
 
@@ -86,7 +91,7 @@ def full_environment(options: Options) -> dict[str, str]:
 
 def chosen_tests(options: Options) -> Step:
     """Only the tests that the caller's pytest arguments name, on SQLite; browser tests where their folder is named."""
-    in_browser = any("tests/browser" in argument.replace(os.sep, "/") for argument in options.pytest)
+    in_browser = any(BROWSER in argument.replace(os.sep, "/") for argument in options.pytest)
     unwanted = ["postgres"] + ([] if in_browser else ["browser"]) + ([] if options.full else ["full"])
     where = " and ".join(f"not {marker}" for marker in unwanted)
     command = (str(PYTHON), "-m", "pytest", "-m", where, *options.pytest)

@@ -4,9 +4,9 @@ import math
 
 import numpy as np
 import pytest
+import scipy  # and not `stats` from it, which takes half a second where tests are only collected
 from hypothesis import given, settings
 from hypothesis import strategies as some
-from scipy import stats
 
 from regrind.review.bias import ENOUGH, EXACT_UP_TO, Signs, chance_of_signs, chance_of_t, judge_bias
 from regrind.review.intervals import Moments, mean_interval, share_difference, share_interval, t_quantile, t_within
@@ -26,7 +26,7 @@ def signs_of(values) -> Signs:
 @pytest.mark.parametrize("of", [1, 2, 3, 7, 20, 365, 20_000])
 def test_the_interval_of_a_share_is_scipys_wilson(of):
     for good in {0, 1, of // 3, of - 1, of}:
-        theirs = stats.binomtest(good, of).proportion_ci(0.95, method="wilson")
+        theirs = scipy.stats.binomtest(good, of).proportion_ci(0.95, method="wilson")
         ours = share_interval(good, of)
         assert (ours.low, ours.high) == pytest.approx((theirs.low, theirs.high), abs=1e-12)
 
@@ -66,9 +66,9 @@ def test_t_is_that_of_the_printed_table(df, printed):
 @pytest.mark.parametrize("df", [1, 2, 3, 4, 9, 50, 199, 200, 201, 500, 10_000])
 def test_t_is_scipys_exact_or_to_eight_figures(df):
     for t in (0.0, 0.1, 1.0, 1.96, 2.58, 4.0, 7.0):
-        assert t_within(t, df) == pytest.approx(1 - 2 * stats.t.sf(t, df), abs=1e-8)
+        assert t_within(t, df) == pytest.approx(1 - 2 * scipy.stats.t.sf(t, df), abs=1e-8)
     for below in (0.5, 0.75, 0.975, 0.995):
-        assert t_quantile(below, df) == pytest.approx(stats.t.ppf(below, df), abs=1e-6, rel=1e-7)
+        assert t_quantile(below, df) == pytest.approx(scipy.stats.t.ppf(below, df), abs=1e-6, rel=1e-7)
 
 
 def test_a_t_outside_its_range_is_refused():
@@ -90,7 +90,9 @@ def test_the_interval_of_a_mean_is_scipys(values):
     if spread == 0:
         assert ours.low == ours.high == values[0]
         return
-    low, high = stats.t.interval(0.95, len(values) - 1, loc=np.mean(values), scale=spread / math.sqrt(len(values)))
+    low, high = scipy.stats.t.interval(
+        0.95, len(values) - 1, loc=np.mean(values), scale=spread / math.sqrt(len(values))
+    )
     assert (ours.low, ours.high) == pytest.approx((low, high), rel=1e-7, abs=1e-4)
 
 
@@ -103,20 +105,20 @@ def test_fewer_than_two_have_no_interval():
 @FEW
 @given(some.lists(whole, min_size=2, max_size=40).filter(lambda v: len(set(v)) > 1))
 def test_the_chance_of_t_is_scipys(values):
-    assert chance_of_t(moments_of(values)) == pytest.approx(stats.ttest_1samp(values, 0).pvalue, abs=1e-7)
+    assert chance_of_t(moments_of(values)) == pytest.approx(scipy.stats.ttest_1samp(values, 0).pvalue, abs=1e-7)
 
 
 @FEW
 @given(some.integers(0, EXACT_UP_TO), some.integers(0, 60))
 def test_the_chance_of_signs_is_scipys_binomial(above, below):
     if 0 < above + below <= EXACT_UP_TO:
-        theirs = stats.binomtest(above, above + below, 0.5).pvalue
+        theirs = scipy.stats.binomtest(above, above + below, 0.5).pvalue
         assert chance_of_signs(Signs(above, below)) == pytest.approx(theirs, rel=1e-9, abs=1e-300)
 
 
 def test_many_signs_are_near_enough_the_exact_chance():
     for above in (10_000, 10_100, 10_200):
-        theirs = stats.binomtest(above, 20_000, 0.5).pvalue
+        theirs = scipy.stats.binomtest(above, 20_000, 0.5).pvalue
         assert chance_of_signs(Signs(above, 20_000 - above)) == pytest.approx(theirs, rel=0.02)
 
 

@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import sys
 
 import pytest
@@ -41,6 +42,15 @@ def test_the_whole_run_covers_both_databases_with_and_without_a_browser():
     assert {"tests on SQLite", "tests on PostgreSQL", "browser on SQLite", "browser on PostgreSQL"} <= set(
         names(Options())
     )
+
+
+def test_the_browser_steps_read_their_folder_alone_which_holds_every_browser_test():
+    commands = [step.command for step in steps.list_steps(Options()) if step.name.startswith("browser on")]
+    assert [command[-1] for command in commands] == ["tests/browser"] * 2
+    marked = re.compile(r"\bmark\.(browser|both)\b")
+    tests = steps.ROOT / "tests"
+    elsewhere = [path for path in tests.rglob("*.py") if path.relative_to(tests).parts[0] != "browser"]
+    assert [path for path in elsewhere if marked.search(path.read_text(encoding="utf-8"))] == []
 
 
 def test_long_drills_run_in_full_only():

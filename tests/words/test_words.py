@@ -1,5 +1,7 @@
 """Words that the glossary retired are met nowhere: not on screens, papers and documents, and not as names in code."""
 
+from functools import cache
+
 import pytest
 
 from . import sources
@@ -30,8 +32,13 @@ ALLOWED_NAMES = {
 }
 
 
-TEXTS = list(sources.shown_texts())
 PHRASES = retired_phrases()
+
+
+@cache
+def texts() -> list[tuple[str, str]]:
+    """Read by the first test that looks for a phrase, and not by each worker that only collects."""
+    return list(sources.shown_texts())
 
 
 def find_phrase(phrase: str) -> list[str]:
@@ -39,7 +46,7 @@ def find_phrase(phrase: str) -> list[str]:
     pattern = pattern_of(phrase)
     return [
         f"{where}: {text[max(0, match.start() - 30) : match.end() + 30]!r}"
-        for where, text in TEXTS
+        for where, text in texts()
         for match in pattern.finditer(text)
     ]
 
