@@ -165,7 +165,7 @@ def run_or_stop(environment: dict[str, str], *command: str, umask: int = -1) -> 
         sys.exit(f"[start] stopped: `manage.py {command[0]}` failed")
 
 
-MIGRATE = (("migrate", "--verbosity=0"), ("recount", "--if-empty"))
+MIGRATE = (("migrate", "--verbosity=0", "--skip-checks"), ("recount", "--if-empty"))
 
 
 def run_demo() -> int:

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from django.core.exceptions import ImproperlyConfigured
 from django.core.handlers.wsgi import WSGIHandler
-from django.core.management import CommandError, call_command
+from django.core.management import CommandError, call_command, get_commands, load_command_class
 from django.db import DatabaseError, OperationalError, connection, transaction
 from django.db.migrations.recorder import MigrationRecorder
 
@@ -156,6 +156,13 @@ def test_no_command_works_on_a_database_of_a_newer_program(command, owner):
         call_command(*command.split())
     owner.refresh_from_db()
     assert (Event.objects.count(), owner.password) == before
+
+
+def test_no_command_loads_the_pages_before_it_works():
+    """Django's checks of the code do, and take as long as a backup of a small shop; the outbox is sent each minute."""
+    ours = [name for name, app in get_commands().items() if app.startswith("regrind.")]
+    assert len(ours) > 10
+    assert [name for name in ours if load_command_class(get_commands()[name], name).requires_system_checks] == []
 
 
 def ask_as_the_server_does() -> int:

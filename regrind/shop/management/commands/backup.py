@@ -6,7 +6,7 @@ from typing import Any
 from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
 from django.core.management import call_command
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 from django.db import DatabaseError
 
 from regrind.shop.backups import attempts, database, folder
@@ -14,9 +14,10 @@ from regrind.shop.backups.archive import BackupError
 from regrind.shop.backups.lock import Busy
 from regrind.shop.backups.making import make_backup
 from regrind.shop.history.database import refuse_newer
+from regrind.shop.management.base import PlainCommand
 
 
-class Command(BaseCommand):
+class Command(PlainCommand):
     help = (
         "Back up the database, photos and papers into one new file, and read it back. In a folder the backup gets a "
         "dated name, and expired backups are deleted. Without a place it goes into the shop's own folder."

@@ -3,15 +3,16 @@ from typing import Any
 
 from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 
 from regrind.shop.backups import folder
 from regrind.shop.files.file_references import faulty_files
 from regrind.shop.history.database import refuse_unsafe
 from regrind.shop.history.seal import broken_seals
+from regrind.shop.management.base import PlainCommand
 
 
-class Command(BaseCommand):
+class Command(PlainCommand):
     help = "Check that the database is safe to work with; --history checks every sealed row, photo and paper too."
 
     def add_arguments(self, parser: CommandParser) -> None:

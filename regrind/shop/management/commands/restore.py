@@ -5,12 +5,13 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 from django.conf import settings
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 
 from regrind.shop.backups.archive import BackupError
 from regrind.shop.backups.database import is_behind
 from regrind.shop.backups.restoring import restore_backup
 from regrind.shop.files.file_references import private_folder
+from regrind.shop.management.base import PlainCommand
 
 NO_KEY = (
     "A backup never holds the signing key, so that nobody who finds one can sign in with it. Everyone must sign in "
@@ -19,7 +20,7 @@ NO_KEY = (
 )
 
 
-class Command(BaseCommand):
+class Command(PlainCommand):
     help = "Restore a backup into an empty shop and check it: the database, photos and papers."
 
     def add_arguments(self, parser: CommandParser) -> None:
