@@ -10,11 +10,11 @@ from django.test import TransactionTestCase
 from django.test import client as test_client
 
 from regrind.record import rollups
-from regrind.record.models import Batch, Customer, Family, Line, Piece
+from regrind.record.models import Batch, Customer, Family
 from regrind.shop import models
 from regrind.shop.backups import attempts
-from regrind.shop.events import event
 from regrind.shop.models import Gauge, Person, Wheel, WorkHolding
+from tests.batches import new_batch
 from tests.clean_database import copy_of_sqlite, put_back
 from tests.long_form import FULL
 from tests.stress.results import drill
@@ -201,14 +201,6 @@ def make_batch(customer, family, front_desk):
     """make_batch(12, 3) -> a batch with lines of 12 and 3 pieces of the same family, arrived."""
 
     def make(*counts: int, number: int | None = None, of: Family | None = None, owner: Customer | None = None) -> Batch:
-        with event(front_desk, "test"):
-            number = number or 1 + max([0, *Batch.objects.values_list("number", flat=True)])
-            batch = Batch.objects.create(number=number, customer=owner or customer, received_by=front_desk)
-            for n, count in enumerate(counts, start=1):
-                line = Line.objects.create(batch=batch, number=n, family=of or family)
-                Piece.objects.bulk_create(
-                    [Piece(batch=batch, original_line=n, number=k, line=line) for k in range(1, count + 1)]
-                )
-        return batch
+        return new_batch(*counts, of=of or family, owner=owner or customer, by=front_desk, number=number)
 
     return make

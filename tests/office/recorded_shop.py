@@ -21,6 +21,7 @@ from regrind.record.models import Line, Piece
 from regrind.shop.events import Refusal
 from tests.bench.test_recorded_figures import Chance, decide_all, length, pieces_of
 
+SEEDS = range(20)
 INCH_NM = 25_400_000
 TOKEN = re.compile(r"(?<![\d/])([−+-]?)(\d{0,3}(?:[ ,]\d{3})*(?:[.,]\d+)?)[\u202f\u00a0 ]?(in|mm)\b")
 

@@ -5,6 +5,8 @@ What the record gives is worked out here from the readings, the stored case and 
 
 import json
 import math
+from collections.abc import Iterator
+from functools import partial
 
 import pytest
 
@@ -21,20 +23,31 @@ from regrind.geometry.runout import find_runout_limit
 from regrind.geometry.units import to_nm
 from regrind.office.issuing import draft
 from regrind.paper import values
+from regrind.record import rollups
 from regrind.record.line_dimensions import tool_of
 from regrind.shop.events import Refusal
+from regrind.shop.models import Person
 from regrind.shop.owner.settings import shop_settings
+from tests.batches import new_batch
+from tests.kept import kept
 
-from .recorded_shop import Shop, each_value, lengths_in, recorded_lengths, rows_of
+from .recorded_shop import SEEDS, Shop, each_value, lengths_in, recorded_lengths, rows_of
 
 pytestmark = pytest.mark.django_db
-SEEDS = range(20)
 DEGREE = 100  # hundredths
 
 
-@pytest.fixture(params=SEEDS)
-def shop(request, make_batch, bench_hand) -> Shop:
-    made = Shop(request.param, make_batch, bench_hand)
+@pytest.fixture(scope="module", params=SEEDS)
+def shop(request, django_db_setup, django_db_blocker) -> Iterator[Shop]:
+    """The shop of a seed, made once for all tests of this module."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(rollups, "_recount", lambda touched: None)
+        yield from kept(django_db_blocker, lambda: make_shop(request.param))
+
+
+def make_shop(seed: int) -> Shop:
+    bench, desk = (Person.objects.create_user(name, "a long password", bench=True) for name in ("Ada", "Ida"))
+    made = Shop(seed, partial(new_batch, by=desk), bench)
     made.work()
     return made
 
@@ -204,19 +217,3 @@ def test_the_job_sheet_prints_the_plans_own_figures(shop):
         assert (row.usable_after.nm if row.usable_after else None) == plan.usable_nm
         if (plan.copied_from or plan).case and plan.chosen is not None:
             assert plan.diameter_nm == round(option_of(plan)["diameter_mm"] * 1e6)
-
-
-def test_the_shops_made_by_chance_release_in_every_way(make_batch, bench_hand):
-    """Inside, for a reason, sent nowhere; with the sides and without: the property is not held by doing nothing."""
-    ways = set()
-    for seed in SEEDS:
-        shop = Shop(seed, make_batch, bench_hand)
-        shop.work()
-        ways |= {piece.status for piece in shop.line.pieces.all()}
-    rows = FinalCheck.objects.select_related("grind")
-    assert {"released", "ground", "waiting"} <= ways
-    assert {bool(row.released_because) for row in rows} == {True, False}
-    assert {"sides" in row.grind.grinds for row in rows} == {True, False}
-    assert {row.relief_cdeg is None for row in rows} == {True, False}
-    found = [item["what"] for row in rows for item in json.loads(row.findings) if item["state"] == "outside"]
-    assert {"planned diameter", "runout on the sides", "primary relief"} <= set(found)
