@@ -5,7 +5,7 @@ import pytest
 from .every_sheet import PAPERS
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def drawn():
     """Each paper drawn once and kept: many tests look at the same sheets."""
     papers_drawn = {}
