@@ -26,10 +26,11 @@ def words(pdf):
     return " ".join(pages(pdf))
 
 
-def raster(pdf, dpi, page=0):
-    """A page as its printer sees it: one bit per pixel."""
+def raster(pdf, dpi, page=0, crop=(0, 0, 0, 0)):
+    """A page as its printer sees it: one bit per pixel. crop: points of its left, lower, right, upper edge to leave
+    out."""
     document = pdfium.PdfDocument(pdf)
-    grey = document[page].render(scale=dpi / 72, grayscale=True).to_pil().convert("L")
+    grey = document[page].render(scale=dpi / 72, crop=crop, grayscale=True).to_pil().convert("L")
     document.close()
     return grey.point(lambda level: 255 if level > 127 else 0)
 
