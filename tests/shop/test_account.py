@@ -23,7 +23,7 @@ from regrind.shop.owner.actions import add_person, change_person
 from regrind.shop.people import sign_in_limit
 from regrind.shop.people.tablet_actions import enrol, make_badge, set_pin
 
-from .test_hand import PIN, _signed, try_pin
+from .test_hand import PIN, try_pin
 
 pytestmark = pytest.mark.django_db
 OLD, NEW = "a long password", "another long password"
@@ -214,7 +214,7 @@ def on_tablet(owner, bench_hand) -> Client:
     """A tablet on which Bea has opened the bench by her PIN."""
     set_pin(by=owner, person=bench_hand, pin=PIN)
     client = Client()
-    client.cookies["tablet"] = _signed(enrol(by=owner, name="One"))
+    client.cookies["tablet"] = enrol(by=owner, name="One")
     assert try_pin(client, bench_hand).status_code == 302
     assert client.get("/bench/").status_code == 200
     return client
