@@ -642,7 +642,7 @@ class Migration(migrations.Migration):
                 ('family', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.family')),
             ],
             options={
-                'indexes': [models.Index(fields=['year'], name='record_cust_year_fa7d73_idx')],
+                'indexes': [models.Index(fields=['year', 'customer'], name='record_cust_year_af9df7_idx')],
                 'constraints': [models.UniqueConstraint(fields=('customer', 'family', 'year'), name='one_customers_family_a_year')],
             },
         ),

@@ -76,7 +76,7 @@ class CustomerYear(Summed):
         constraints = [
             models.UniqueConstraint(fields=["customer", "family", "year"], name="one_customers_family_a_year"),
         ]
-        indexes = [models.Index(fields=["year"])]
+        indexes = [models.Index(fields=["year", "customer"])]
 
 
 class Tallied(models.Model):
