@@ -15,6 +15,8 @@ READ = [  # (words, unit, diameter, count, notes)
     ("3 slitting saws ⌀80 x 1.5 wide x 22 bore", "mm", 80 * MM, 3, ["width 1.5", "bore 22"]),
     ("saw 63mm dia, 1.6 mm wide, bore 16 mm", "mm", 63 * MM, 1, ["width 1.6 mm", "bore 16 mm"]),
     ("2 saws 125 mm bore 27 width 3", "mm", 125 * MM, 2, ["width 3", "bore 27"]),
+    ("two side and face cutters 80 x 10 bore 27, 18 teeth HSS", "mm", 80 * MM, 2, ["bore 27", "width 10"]),
+    ("side cutter 3 x 1/2 bore 1", "in", inch(3), 1, ["bore 1", "width 1/2"]),
     ("keyseat cutter ø16 width 4mm", "mm", 16 * MM, 1, ["width 4mm"]),
     ("woodruff cutter 19.5 dia 5 wide", "mm", 19_500_000, 1, ["width 5"]),
     ("t slot cutter 4 mm wide 12.5 mm", "mm", 12_500_000, 1, ["width 4 mm"]),

@@ -22,6 +22,7 @@ WIDTH = [
 ]
 BORE_BEFORE = re.compile(rf"{START}({LENGTH})\s*-?\s*bore(?!\w)", re.I)
 BORE_AFTER = re.compile(rf"(?<!\w)bore\s*[:=]?\s*(?:{words.DIAMETER})?\s*({LENGTH})(?![\w/])", re.I)
+CHAIN_BEFORE = re.compile(rf"({LENGTH})\s*x\s*$", re.I)
 OTHER_WORD = re.compile(r"\s*-?\s*[a-z]", re.I)
 DIAMETER = [
     re.compile(pattern, re.I)
@@ -47,11 +48,20 @@ def _width(scan: Scan) -> re.Match[str] | None:
 
 
 def _bore(scan: Scan) -> re.Match[str] | None:
-    """Of two sizes around the word the smaller is the bore: the other is the diameter that holds it."""
+    """Of two sizes around the word the smaller is the bore: the other is the diameter that holds it.
+
+    In `80 x 10 bore 27` the one in front is a width, whatever its figure.
+    """
     before, after = scan.find(BORE_BEFORE), scan.find(BORE_AFTER)
     if before and after and not OTHER_WORD.match(scan.rest, after.end()):
-        return min(before, after, key=lambda match: _figure(match[1]))
+        return after if _ends_chain(scan, before, after) else min(before, after, key=lambda match: _figure(match[1]))
     return before or after
+
+
+def _ends_chain(scan: Scan, width: re.Match[str], bore: re.Match[str]) -> bool:
+    """Whether a size in front of an x is large enough to hold the bore: a diameter, and no count of pieces."""
+    diameter = CHAIN_BEFORE.search(scan.rest, 0, width.start(1))
+    return diameter is not None and _figure(diameter[1]) > _figure(bore[1])
 
 
 def _figure(text: str) -> Fraction:
