@@ -93,7 +93,7 @@ def test_it_says_their_order_why_and_what_follows(mixed, front_desk):
         "5 pieces in this parcel",
     ):
         assert part in text
-    assert "AlTiN" not in text
+    assert "carbide, AlTiN" not in text  # the name leaves out the coating that the ground ones have lost
     assert "Tess" not in text  # what was agreed inside the shop stays there
 
 
@@ -179,6 +179,19 @@ def test_tools_that_go_back_unground_are_named_with_their_coating_and_no_ground_
     assert "AlTiN" in text
     assert "Ground" not in text
     assert "–" not in text.replace("— ", "")
+
+
+def test_unground_pieces_beside_ground_ones_are_named_as_still_coated(mixed, front_desk):
+    actions.send_parcel(by=front_desk, batch=mixed, pieces=released(mixed))
+    line = slip("417/1").lines[0]
+    assert line.why == "1-5: core cracked; 1-6: not in the box; AlTiN still on 1-5"
+    assert "AlTiN" not in str(line.description)
+
+
+def test_a_piece_reground_before_is_not_named_as_still_coated(mixed, front_desk):
+    Piece.objects.filter(batch=mixed, number=5).update(before_elsewhere=1)
+    actions.send_parcel(by=front_desk, batch=mixed, pieces=released(mixed))
+    assert "AlTiN" not in slip("417/1").lines[0].why
 
 
 def test_queries_do_not_grow_with_pieces_or_lines(make_batch, finish, front_desk, django_assert_max_num_queries):

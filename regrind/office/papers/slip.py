@@ -10,6 +10,7 @@ from datetime import date
 
 from regrind.bench.models import CoaterPiece
 from regrind.paper import text, values
+from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Piece, Step
 from regrind.record.piece_names import spans
 from regrind.shop.events import Refusal
@@ -99,9 +100,8 @@ def _line(same: list[Piece], places: Places, charged: Sequence[Charged], currenc
     """Counts of one line; they add up to the pieces received, which the paper checks."""
     line, counts = same[0].line, Counter(places.column(piece) for piece in same)
     how = style(line.batch)
-    why = "; ".join(
-        [*_why(same, places), *(note for row in charged for note in _free(row)), *_each_price(charged, how)]
-    )
+    remarks = [*_why(same, places), *_still_coated(same, places)]
+    why = "; ".join([*remarks, *(note for row in charged for note in _free(row)), *_each_price(charged, how)])
     priced = any(row.each_minor is not None for row in charged)
     prices = {row.each_minor for row in charged if row.each_minor is not None}
     return values.SlipLine(
@@ -127,6 +127,17 @@ def _all_unground(counts: Counter[str]) -> bool:
     """Whether all that goes or went back is as it was received, with the coating that it had."""
     back = counts["returned_unground"] + counts["scrap"]
     return back > 0 and not counts["ground"] + counts["sent_before"]
+
+
+def _still_coated(same: list[Piece], places: Places) -> list[str]:
+    """Which unground pieces have the coating that the line's name leaves out: `AlTiN still on 1-4`."""
+    columns = {piece.pk: places.column(piece) for piece in same}
+    coating = tool_of(same[0].line, with_assumed=False).coating
+    if not coating or _all_unground(Counter(columns.values())):
+        return []
+    unground = [piece for piece in same if columns[piece.pk] == "returned_unground"]
+    new = [piece for piece in unground if not (piece.before_here or piece.before_elsewhere)]
+    return [f"{coating} still on {spans(new)}"] if new else []
 
 
 def _why(same: list[Piece], places: Places) -> list[str]:
