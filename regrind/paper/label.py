@@ -12,7 +12,7 @@ from regrind.paper.label_lines import SMALL, Lines, lines
 from regrind.paper.stock import Box, page_points, place, places
 from regrind.paper.type import new_canvas
 from regrind.paper.type import width as width_of
-from regrind.paper.values import ROLL_50X25, Label, LabelStock, ReturnLabel
+from regrind.paper.values import ROLL_50X25, DrillLabel, Label, LabelStock, ReturnLabel
 
 MARGIN = 1.2 * 72 / 25.4
 GAP = 1.0
@@ -117,7 +117,7 @@ def _below(label: Label, words: list[Line], width: float) -> list[Line]:
 
 def _foot(label: Label, width: float) -> str:
     """Count, day and shop, never cut; where some pieces of a tube were measured, those, as far as one line has room."""
-    if not isinstance(label, ReturnLabel):
+    if not isinstance(label, ReturnLabel | DrillLabel):
         return " · ".join((text.day(label.dated), text.line(label.shop)))
     count, day, shop = text.plural(label.pieces, "pc", "pcs"), text.day(label.dated), text.line(label.shop)
     measured = f"{count}, measured on {text.line(label.read_on)}" if label.read_on else count

@@ -61,7 +61,7 @@ def _drill(label: DrillLabel, *, brief: bool = False) -> Lines:
     ]
     below = [
         wrapped(_if("Coating: ", label.coating), SMALL) if label.coating else None,
-        wrapped(_dots(_pieces(label), _reground(label.times_reground), text.line(label.description)), SMALL),
+        wrapped(_dots(_reground(label.times_reground), text.line(label.description)), SMALL),
     ]
     return Lines(_present(beside), _present(below))
 

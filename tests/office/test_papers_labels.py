@@ -138,6 +138,7 @@ def test_a_drill_s_label_gives_point_angle_and_length(make_batch, bench_hand, ga
     text = said("label", "423-1")
     assert "Point 118.0°" in text
     assert "Overall 3.5000 in (88.900 mm)" in text
+    assert "3 pcs, measured on 1-1" in text
     assert "now" not in text
 
 

@@ -112,6 +112,7 @@ def _ground(line: Line, tube: list[Piece], rows: Rows, stamp: Stamp) -> values.L
         "coating": coating_now(rows, tube[0]),
         "overall_length": _same(rows, full, "overall"),
         "times_reground": _agreed([times_reground(p) for p in tube]),
+        "read_on": _say_read(tube, full),
     }
     return (
         _pointed(line, tube, rows, full, fields)
@@ -145,7 +146,6 @@ def _cutter(
         chamfer=_same(rows, full, "chamfer_length"),
         hole=line.hole_words(),
         corner=_say_corner(line, tube[0], rows),
-        read_on=_say_read(tube, full),
     )
 
 

@@ -122,6 +122,7 @@ class DrillLabel(Label):
     lip_height_difference: Length | None = None
     coating: str = ""
     times_reground: int | None = None
+    read_on: str = ""  # as of a ReturnLabel
 
 
 @dataclass(frozen=True)
