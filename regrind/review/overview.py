@@ -44,7 +44,7 @@ def draw_earnings(rows: Sequence[Row], shop: ShopSettings, link: str) -> Chart:
         (str(row.family), show_with_unit(_nominal(row), unit), str(row.sums.ground), say_money(row.earns_minor))
         for row in placed
     )
-    parts = [*_frame(across, up, unit), *_rate(rate, up), *dots]
+    parts = [*_frame(across, up, unit), *mark_rate(rate, up), *dots]
     return Chart(
         TITLE,
         svg.wrap(WIDE, HEIGHT, TITLE, parts, role="group"),
@@ -106,19 +106,14 @@ def _frame(across: Sizes, up: Axis, unit: Unit) -> list[SafeString]:
     return parts
 
 
-def _rate(rate: float, up: Axis) -> list[SafeString]:
+def mark_rate(rate: float, up: Axis) -> list[SafeString]:
+    """The dashed line at the rate, minor units a minute; its words below the plot, where no dot lies on them."""
     if not rate:
         return []
     y = up.place(rate)
     return [
         svg.line((LEFT, y), (WIDE - RIGHT, y), "limit"),
-        svg.text(
-            (WIDE - RIGHT, y - 6),
-            f"the hourly rate: {say_money(rate)} a minute",
-            size=LABEL,
-            anchor="end",
-            look="note halo",
-        ),
+        svg.text((LEFT, HEIGHT - 22), f"dashed: the hourly rate, {say_money(rate)} a minute", size=LABEL, look="note"),
     ]
 
 

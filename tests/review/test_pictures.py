@@ -8,15 +8,17 @@ from types import SimpleNamespace
 
 import pytest
 from django.conf import settings
+from django.template.loader import render_to_string
 from hypothesis import given
 from hypothesis import strategies as some
 
 from regrind.review.charts.bars import MOST, draw_bars
-from regrind.review.charts.frame import axis, round_step
+from regrind.review.charts.frame import BOTTOM, HEIGHT, axis, round_step
 from regrind.review.charts.life import draw_family_life
 from regrind.review.charts.points import Point, draw_points
 from regrind.review.charts.spread import MOST_BINS, draw_spread
 from regrind.review.family_charts import MOST_POINTS, WEAR_BIN_NM, by_size, merge_bins, wear
+from regrind.review.overview import mark_rate
 from regrind.review.sums import Tallied
 
 SERIES = Path(settings.BASE_DIR) / "shared" / "24_milling_wear_labels.csv"
@@ -75,6 +77,21 @@ def test_an_axis_holds_its_values_between_round_marks(values, scale):
     assert found.high >= max(values) - slack
     assert 2 <= len(found.marks) <= 12
     assert all(-1e-3 <= found.place(value) <= 100.001 for value in values)
+
+
+def test_the_words_of_the_hourly_rate_stand_below_the_dots():
+    [words] = re.findall(r"<text.*?</text>", "".join(mark_rate(158, axis([0, 300], HEIGHT - BOTTOM, 20))))
+    assert "1.58 a minute" in words
+    assert min(numbers(words)[1:2]) > HEIGHT - BOTTOM
+
+
+@pytest.mark.parametrize(
+    ("rows", "words"), [((), "1 is open."), ((SimpleNamespace(cause="chatter"),), "1 more is open.")]
+)
+def test_complaints_without_a_cause_make_no_table(rows, words):
+    page = render_to_string("review/_causes.html", {"causes": SimpleNamespace(rows=rows, outcomes=(), open=1)})
+    assert ("<table" in page) == bool(rows)
+    assert words in page
 
 
 @pytest.mark.parametrize(("least", "step"), [(0.03, 0.05), (1, 1), (1.01, 2), (3, 5), (7, 10), (0.5, 0.5)])
