@@ -29,8 +29,10 @@ ONCE = ("geometry", "paper", "calculators", "start", "scripts", "words", "guides
 CORES = min(8, os.cpu_count() or 2)  # each worker takes up to a gigabyte of memory
 # All tests of a file go to one worker: what a file makes once, a demo shop or a backup, is made once.
 WORKERS = ("-n", str(CORES), "--dist", "loadfile")
-# A worker that waits for a browser or a server leaves its core to another.
+# A worker that waits for a server leaves its core to another; one that waits for a browser or types slowly, more so.
 WAITING_WORKERS = ("-n", str(CORES + 1), "--dist", "loadfile")
+# Browser tests of a file share nothing but the browser: a worker that has none left takes another's.
+BROWSER_WORKERS = ("-n", str(CORES + 2), "--dist", "worksteal")
 NOTHING_COLLECTED = 5  # pytest's exit code
 DRILLS = "REGRIND_DRILLS"  # names the file to which drills add what they counted
 PASSED, FAILED, LEFT_OUT = "passed", "failed", "left out"
@@ -73,7 +75,7 @@ def pytest_step(name: str, where: str, options: Options, *, postgres: bool = Fal
         reach: tuple[str, ...] = (BROWSER,)
     else:
         reach = tuple(f"--ignore=tests/{room}" for room in ONCE) if postgres else ()
-    workers = WAITING_WORKERS if postgres or browser else WORKERS
+    workers = BROWSER_WORKERS if browser else WAITING_WORKERS if postgres else WORKERS
     command = (str(PYTHON), "-m", "pytest", "-m", chosen, *workers, *reach)
     if postgres:
         command = (str(PYTHON), "-m", "scripts.temp_postgres", "run", "--", *command)
