@@ -36,15 +36,20 @@ def test_an_end_is_offered_the_wheel_that_ends_were_ground_with(line, bench_hand
     assert hand.open(WHERE).context["form"]["wheel"].value() == own.pk
 
 
-def test_other_tools_are_offered_a_wheel_that_ground_the_same_part(line, make_batch, bench_hand, hand, wheel):
-    grind(by=bench_hand, pieces=ready_to_grind(line, bench_hand), expected={}, grinds=["sides"], wheel=wheel)
+def test_other_tools_are_offered_a_wheel_that_ground_the_same_part_and_no_holding(
+    line, make_batch, bench_hand, hand, wheel, holding
+):
+    pieces = ready_to_grind(line, bench_hand)
+    grind(by=bench_hand, pieces=pieces, expected={}, grinds=["sides"], wheel=wheel, holding=holding)
     new = Family.objects.create(kind="square", nominal_nm=INCH // 2, teeth=4, material="carbide")
     ends, sides = (make_batch(1, number=number, of=new).lines.get() for number in (418, 419))
     gashing = Wheel.objects.create(name="D91 gashing wheel", abrasive="diamond", shape="1V1", diameter_nm=100_000_000)
     ready_to_grind(ends, bench_hand, grinds="end")
     assert hand.open(f"/bench/{ends}/grind").context["form"]["wheel"].value() is None
     ready_to_grind(sides, bench_hand, grinds="sides")
-    assert hand.open(f"/bench/{sides}/grind").context["form"]["wheel"].value() == wheel.pk
+    page = hand.open(f"/bench/{sides}/grind")
+    assert (page.context["form"]["wheel"].value(), page.context["form"]["holding"].value()) == (wheel.pk, None)
+    assert "holding" not in page.context["hints"]
     grind(by=bench_hand, pieces=pieces_of(ends), expected={}, grinds=["end"], wheel=gashing)
     other = make_batch(1, number=420, of=Family.objects.create(kind="square", nominal_nm=INCH)).lines.get()
     ready_to_grind(other, bench_hand, grinds="sides")

@@ -239,8 +239,9 @@ def of_part_first(grinds: QuerySet[Grind], part: str) -> QuerySet[Grind]:
 
 
 def last_used(line: Line, aims: Sequence[Aim]) -> dict[str, int | None]:
-    """Wheel and work holding, as last used for this family and the part that comes next; else as last used for that
-    part of tools of such a material, none where there is none. The list of setups offers the same."""
+    """Wheel and work holding, as last used for this family and the part that comes next; else the wheel that was last
+    used for that part of tools of such a material, and no holding: a collet of another size fits nothing. The list of
+    setups offers the same."""
     part = next_part(aims)
     grinds = (
         Grind.objects.filter(wheel__in_use=True)
@@ -252,4 +253,8 @@ def last_used(line: Line, aims: Sequence[Aim]) -> dict[str, int | None]:
     last = of_these or grinds.filter(grinds__startswith=part).first()
     if last is None:
         return {}
-    return {"wheel": last.wheel_id, "holding": last.holding_id, "of_these_tools": of_these is not None}
+    return {
+        "wheel": last.wheel_id,
+        "holding": of_these.holding_id if of_these else None,
+        "of_these_tools": of_these is not None,
+    }
