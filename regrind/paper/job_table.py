@@ -12,7 +12,7 @@ from regrind.paper.values import JobLine, JobPiece, Length, Style
 Read = Callable[[JobPiece], Length | None]
 FIGURES: tuple[tuple[str, Read], ...] = (
     ("⌀ now", lambda piece: piece.diameter_now),
-    ("Per side,\nmean", lambda piece: piece.removal_radial),
+    ("Off radius,\nmean", lambda piece: piece.removal_radial),
     ("To ⌀", lambda piece: piece.diameter_after),
     ("Cut back", lambda piece: piece.cut_back),
     ("Stop", lambda piece: piece.travel_stop),

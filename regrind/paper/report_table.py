@@ -13,7 +13,7 @@ Read = Callable[[State], str]
 Take = Callable[[ReportPiece], Length | None]
 MOST_LETTERS = 10  # of a word that stands in a column of figures
 OFF: tuple[tuple[str, Take], ...] = (
-    ("Removed\nper side", lambda piece: piece.removed_radial),
+    ("Off the\nradius", lambda piece: piece.removed_radial),
     ("Cut\nback", lambda piece: piece.cut_back),
 )
 

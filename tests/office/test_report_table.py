@@ -63,7 +63,7 @@ def test_a_dash_stays_where_another_piece_of_the_line_was_measured_and_this_one_
 def test_stock_off_a_side_stands_on_the_first_page_and_only_where_sides_were_ground(make_batch, finish):
     finish(make_batch(2, number=472).lines.get(), "0.2498 in", "0.2405 in")
     line = draft("report", "472").values.lines[0]
-    assert line.other.replace("\u202f", " ").startswith("removed .0046 in (0.118 mm) per side")
+    assert line.other.replace("\u202f", " ").startswith(".00465 in (0.1181 mm) off the radius")
 
 
 def test_a_figure_of_the_line_names_the_piece_it_was_read_on(make_batch, finish):
@@ -73,7 +73,7 @@ def test_a_figure_of_the_line_names_the_piece_it_was_read_on(make_batch, finish)
     finish(line, "0.2487 in", "0.2391 in", pieces=pieces[2:])
     [row] = draft("report", "431").values.lines
     words = row.other.replace("\u202f", " ")
-    assert re.search(r"removed .* per side on 1-1, 1-3;", words)
+    assert re.search(r" off the radius on 1-1, 1-3;", words)
     assert re.search(r"primary relief [\d.]+° on 1-1, [\d.]+° on 1-3;", words)
     assert re.search(r"runout .* on 1-1, .* on 1-3", words)
 

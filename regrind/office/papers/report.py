@@ -175,14 +175,14 @@ def _other(same: list[Piece], rows: Rows) -> str:
 
 
 def _say_removed(ground: Sequence[Piece], rows: Rows, how: values.Style) -> str:
-    """`removed .0046 in per side on 1-2`: the piece where others were ground without a reading of it."""
-    off = sorted((taken.nm, p.pk) for p in ground if (taken := removed(p, rows)))
+    """`.0046 in off the radius on 1-2`: the piece where others were ground without a reading of it."""
+    off = {piece: taken for piece in ground if (taken := removed(piece, rows))}
     if not off:
         return ""
-    low, high = words_of(off[0][0], how), words_of(off[-1][0], how)
-    measured = spans([piece for piece in ground if piece.pk in {pk for _, pk in off}])
-    named = f" on {measured}" if len(off) < len(ground) else ""
-    return f"removed {low if low == high else f'{low} to {high}'} per side{named}"
+    least, most = (pick(off.values(), key=lambda taken: taken.nm) for pick in (min, max))
+    low, high = text.dual(least, how), text.dual(most, how)
+    named = f" on {spans(list(off))}" if len(off) < len(ground) else ""
+    return f"{low if low == high else f'{low} to {high}'} off the radius{named}"
 
 
 def _say_each(quantity: str, figures: Sequence[tuple[str, str]]) -> str:
