@@ -147,7 +147,7 @@ class CheckFields(PiecesForm):
                 self.fields[name].label = words
         for name in self.needed:
             self.fields[name].widget.is_required = False
-            self.fields[name].label = f"{self.fields[name].label} · required"
+            self.fields[name].widget.attrs["aria-required"] = "true"
 
     def _offer_first_values(self, pieces: Sequence[Piece]) -> None:
         first = {"method": usual_method(self.teeth, self.tool.unequal_index), **self._usual_state(pieces)}

@@ -143,7 +143,7 @@ class CheckForm(CheckFields):
             of_whom = self.by_id[str(pk)].short if len(self.blocks) > 1 else "the first piece"
             for name in map(block.name, needed):
                 if data.get(name) is None and name not in self.errors:
-                    label = str(self.fields[name].label).removesuffix(" · required").lower()
+                    label = str(self.fields[name].label).lower()
                     self.add_error(name, f"Read the {label} of {of_whom}.")
         if going != "yes":
             return

@@ -129,7 +129,8 @@ def _aria(bound: BoundField, wrong: bool, hint: bool, is_length: bool) -> dict[s
 
 def _field_classes(bound: BoundField, wide: bool) -> str:
     is_check = getattr(bound.field.widget, "input_type", "") == "checkbox"
-    needed = bound.field.required and not is_check and not bound.value()
+    wanted = bound.field.required or bound.field.widget.attrs.get("aria-required")
+    needed = wanted and not is_check and not bound.value()
     return " ".join(
         name for name, on in (("field", True), ("wide", wide), ("check", is_check), ("required", needed)) if on
     )
