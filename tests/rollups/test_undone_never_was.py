@@ -30,7 +30,7 @@ from tests.long_form import FULL
 from .shop_maker import Shop
 
 pytestmark = pytest.mark.django_db
-SEQUENCES, WITH_PAGES = (600, 40) if FULL else (60, 4)
+SEQUENCES, WITH_PAGES = (240, 16) if FULL else (60, 4)
 # Tests of a few sequences each, so that workers share them; unless in full, each database takes every second part.
 PARTS = range(4) if FULL else range(4)[connection.vendor == "postgresql" :: 2]
 EVENTS = 24

@@ -14,7 +14,7 @@ from .conftest import Client
 from .results import drill
 
 FORMS = 1000 if FULL else 40
-RACES = 1000 if FULL else 40
+RACES = 300 if FULL else 40
 KILLS = 40 if FULL else 4
 SAVES = 5_000 if FULL else 300
 
