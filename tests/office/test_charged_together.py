@@ -1,6 +1,5 @@
 """Parcels and batches charged together are charged as each alone, and as a slow count of each piece has it."""
 
-import os
 from collections import Counter
 
 import pytest
@@ -12,12 +11,13 @@ from regrind.record import rollups
 from regrind.record.models import Batch, Piece
 from regrind.shop.models import Person
 from tests.kept import kept
+from tests.long_form import FULL
 
 from .office_shop import OfficeShop
 from .slow_charges import box_slowly, charge_slowly
 
 pytestmark = pytest.mark.django_db
-SEED, EVENTS = 6, 4_000 if os.environ.get("REGRIND_FULL") else 900
+SEED, EVENTS = 6, 2_000 if FULL else 900
 
 
 @pytest.fixture(scope="module")

@@ -66,12 +66,12 @@ def test_numbers_of_theirs_are_found_by_their_beginning_and_in_part_while_new_or
     make_batch, monkeypatch
 ):
     numbers = ("PO-77", "po-78", "X-PO-79", "QU-1")
-    for order in numbers:
+    for place, order in enumerate(numbers):
         batch = make_batch(1)
         Batch.objects.filter(pk=batch.pk).update(order_number=order)
         Line.objects.filter(batch=batch).update(customer_tool_number=order)
         Tool.objects.create(
-            tag=f"TAG{batch.pk}", customer=batch.customer, family=batch.lines.get().family, customer_number=order
+            tag=f"TAG{place}", customer=batch.customer, family=batch.lines.get().family, customer_number=order
         )
 
     def found(text: str) -> list[str]:
