@@ -24,8 +24,9 @@ FAST_HELP = (
 )
 QUICK = ("tests/words", "tests/guides/test_documents.py", "tests/start", "tests/scripts")
 BROWSER = "tests/browser"  # the only folder of browser tests
-# Tests that no database makes different.
-ONCE = ("geometry", "paper", "calculators", "start", "scripts", "words", "guides")
+# Tests that no database makes different, and drills whose shop is on SQLite whatever the suite runs on.
+ON_SQLITE = ("stress/test_thirty_days.py", "stress/test_order_of_writes.py")
+ONCE = ("geometry", "paper", "calculators", "start", "scripts", "words", "guides", *ON_SQLITE)
 CORES = min(8, os.cpu_count() or 2)  # each worker takes up to a gigabyte of memory
 # All tests of a file go to one worker: what a file makes once, a demo shop or a backup, is made once.
 WORKERS = ("-n", str(CORES), "--dist", "loadfile")
@@ -74,7 +75,7 @@ def pytest_step(name: str, where: str, options: Options, *, postgres: bool = Fal
     if browser:
         reach: tuple[str, ...] = (BROWSER,)
     else:
-        reach = tuple(f"--ignore=tests/{room}" for room in ONCE) if postgres else ()
+        reach = tuple(f"--ignore=tests/{one}" for one in ONCE) if postgres else ()
     workers = BROWSER_WORKERS if browser else WAITING_WORKERS if postgres else WORKERS
     command = (str(PYTHON), "-m", "pytest", "-m", chosen, *workers, *reach)
     if postgres:

@@ -188,3 +188,10 @@ def test_without_a_drill_there_is_no_table_of_them(monkeypatch, capsys):
     monkeypatch.setattr(steps, "list_steps", lambda options: [Step("none", (sys.executable, "-c", ""))])
     steps.run_all(Options())
     assert "doubled" not in capsys.readouterr().out
+
+
+def test_what_runs_once_is_there_and_left_out_on_postgresql():
+    command = steps.pytest_step("tests on PostgreSQL", "not browser", steps.Options(full=True), postgres=True).command
+    for one in steps.ONCE:
+        assert (steps.ROOT / "tests" / one).exists(), one
+        assert f"--ignore=tests/{one}" in command
