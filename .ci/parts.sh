@@ -1,15 +1,35 @@
 # What the checks need that Python packages do not bring. Sourced by .ci/run.
 
+# Debian's own Python comes first: most shops have it, and it is built to be faster than one compiled in a hurry.
+SYSTEM_PYTHON=/usr/bin/python3
+
+is_new_enough() {
+    "$1" -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null
+}
+
+# Debian packages them apart from Python.
+can_make_environments() {
+    "$1" -c 'import venv, ensurepip' 2>/dev/null
+}
+
 # The first Python that is new enough and can make environments.
 find_python() {
     local name
-    for name in python3 python3.14 python3.13 python3.12 python3.11 /usr/bin/python3; do
-        if "$name" -c 'import sys, venv, ensurepip; sys.exit(sys.version_info < (3, 11))' 2>/dev/null; then
+    for name in $SYSTEM_PYTHON python3 python3.14 python3.13 python3.12 python3.11; do
+        if is_new_enough "$name" && can_make_environments "$name"; then
             echo "$name"
             return 0
         fi
     done
     return 1
+}
+
+lacks_venv() {
+    if is_new_enough $SYSTEM_PYTHON; then
+        ! can_make_environments $SYSTEM_PYTHON
+    else
+        ! find_python >/dev/null
+    fi
 }
 
 has_postgres() {
@@ -33,7 +53,7 @@ list_missing_packages() {
     has_libatomic || missing+=(libatomic1)
     command -v openssl >/dev/null || missing+=(openssl)
     command -v systemd-analyze >/dev/null || missing+=(systemd)
-    find_python >/dev/null || missing+=(python3-venv)
+    lacks_venv && missing+=(python3-venv)
     echo "${missing[*]}"
 }
 
