@@ -67,6 +67,7 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "regrind.frames.with_room",
     "regrind.shop.web.request_log.LogAddress",
     "regrind.shop.web.middleware.SettingsOnce",
     "regrind.shop.web.hosts.KnownHosts",
