@@ -9,6 +9,7 @@ from pathlib import Path
 from django.conf import settings
 
 from regrind.record.models import Batch, Piece
+from regrind.record.rollups import counted_once
 from regrind.shop.models import Person, ShopSettings
 
 from .boxes import Story
@@ -22,6 +23,6 @@ def fill() -> int:
     if Person.objects.exists() or Batch.objects.exists() or ShopSettings.objects.exists():
         return 0
     clock = Clock()
-    with clock.running():
+    with clock.running(), counted_once():
         Story(json.loads(SCENARIO.read_text(encoding="utf-8")), clock).tell()
     return Piece.objects.count()

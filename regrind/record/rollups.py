@@ -7,7 +7,9 @@ the bench: a room above names its counter with `count_with`, as it names its tab
 """
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
 from datetime import UTC, date, datetime
 from typing import Any, Literal, NamedTuple
 
@@ -27,6 +29,7 @@ Touched = tuple[Literal["piece", "line", "cell"], Any]  # Any: a primary key, or
 Lines = Mapping[int, Sums]  # line -> the sums of its cell
 Counter = Callable[[Lines], None]
 COUNTERS: list[Counter] = []
+_waiting: ContextVar[set[Touched] | None] = ContextVar("waiting", default=None)
 
 
 def count_with(counter: Counter) -> None:
@@ -69,7 +72,24 @@ def cells_where(which: Q) -> dict[int, Cell]:
     return {pk: Cell(family, customer, month_of(came)) for pk, family, customer, came in rows}
 
 
+@contextmanager
+def counted_once() -> Iterator[None]:
+    """Count what is touched within at its end, each cell once, not after each event: for a past that is written at one
+    go. Runs in a transaction; where it fails, nothing is counted and the caller rolls back."""
+    touched: set[Touched] = set()
+    token = _waiting.set(touched)
+    try:
+        yield
+    finally:
+        _waiting.reset(token)
+    _recount(touched)
+
+
 def _recount(touched: set[Touched]) -> None:
+    waiting = _waiting.get()
+    if waiting is not None:
+        waiting |= touched
+        return
     pieces = sorted(pk for kind, pk in touched if kind == "piece")
     cells = {cell for kind, cell in touched if kind == "cell"} | cells_of(pk for kind, pk in touched if kind == "line")
     for some in in_parts(pieces, ROWS_AT_ONCE):

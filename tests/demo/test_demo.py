@@ -24,8 +24,9 @@ from regrind.geometry.kinds.registry import find_kind
 from regrind.geometry.plan import work_out
 from regrind.geometry.result import as_dict
 from regrind.paper.svg_drawing import SvgDrawing
-from regrind.record.models import Batch, Family, Piece, Step, Tool
+from regrind.record.models import Batch, Family, FamilyMonth, Piece, Step, Tool
 from regrind.record.moves import reconcile
+from regrind.record.rollup_rebuild import differences
 from regrind.review.families import all_rows
 from regrind.review.filters import ReviewFilter
 from regrind.review.pieces import pieces_behind
@@ -66,6 +67,11 @@ def test_the_demo_holds_two_years_of_about_four_hundred_pieces_in_every_state(de
     assert all(row.sums.received for row in all_rows(ReviewFilter()))
     call_command("demo", verbosity=0)
     assert "not empty" in capsys.readouterr().out
+
+
+def test_the_demos_sums_equal_a_recount_of_all(demo):
+    assert FamilyMonth.objects.exists()
+    assert list(differences()) == []
 
 
 def test_nothing_in_the_demo_went_past_the_steps_and_every_change_has_an_actor(demo):
