@@ -5,10 +5,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from _pytest import runner
 from django.db import connection
 from django.test import TransactionTestCase
 from django.test import client as test_client
 
+from regrind.frames import with_room
 from regrind.record import rollups
 from regrind.record.models import Batch, Customer, Family
 from regrind.shop import models
@@ -37,11 +39,33 @@ UNCOUNTED = {"bench", "office", "receiving", "signing"}
 ALIKE_FOR_A_DATABASE = {"bench", "office", "receiving", "signing", "today"}
 
 
+run_with_room = with_room(runner.pytest_runtest_protocol)
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_runtest_protocol(item: pytest.Item, nextitem: pytest.Item | None) -> object:
+    """Pytest's own way to run a test, with room for its frames: below pytest, every page is deep."""
+    return run_with_room(item, nextitem)
+
+
+# What a test asks for that reads or writes the suite's database.
+OF_THE_DATABASE = {"db", "transactional_db", "django_db_setup"}
+
+
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    if connection.vendor == "postgresql" and not FULL:
-        left_out = cases_between(items)
-        config.hook.pytest_deselected(items=left_out)
-        items[:] = [item for item in items if item not in set(left_out)]
+    """On PostgreSQL only what a database can make different: the SQLite half runs the rest."""
+    if connection.vendor != "postgresql":
+        return
+    left_out = [item for item in items if not needs_database(item)] + ([] if FULL else cases_between(items))
+    config.hook.pytest_deselected(items=list(dict.fromkeys(left_out)))
+    items[:] = [item for item in items if item not in set(left_out)]
+
+
+def needs_database(item: pytest.Item) -> bool:
+    """Whether it uses the suite's database, or makes one of its own on the suite's server."""
+    marked = any(item.get_closest_marker(name) for name in ("django_db", "postgres", "browser"))
+    asked = OF_THE_DATABASE & set(getattr(item, "fixturenames", ()))
+    return marked or bool(asked) or room_of(item.path) == "stress"
 
 
 @pytest.hookimpl(wrapper=True)

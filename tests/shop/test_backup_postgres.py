@@ -13,8 +13,7 @@ from django.conf import settings
 from psycopg.conninfo import make_conninfo
 
 ROOT = Path(__file__).resolve().parents[2]
-on_postgres = settings.DATABASES["default"]["ENGINE"].endswith("postgresql")
-pytestmark = pytest.mark.skipif(not on_postgres, reason="runs in the PostgreSQL half of the suite")
+pytestmark = pytest.mark.postgres
 
 
 @pytest.fixture
