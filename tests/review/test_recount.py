@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 import pytest
+from django.db import connection
 from django.utils import timezone
 
 from regrind.record.customer_savings import sum_savings
@@ -21,7 +22,10 @@ from .plain import DONE, Record, figures, saved
 pytestmark = pytest.mark.django_db
 SEEDS = range(1, 6) if FULL else range(1, 2)
 MADE = [(name, seed, 400 if name == "busy" else 200) for seed in SEEDS for name in SHOPS]
+NAMED = [(name, 1) for name in SHOPS]
 MADE.append(("undone", 303, 300))  # where a check followed a setup that had been taken back
+if connection.vendor == "postgresql" and not FULL:
+    MADE = MADE[::2]  # the counting is one; what differs is how the database adds up
 in_each = pytest.mark.parametrize("made_shop", MADE, indirect=True, ids=lambda of: " ".join(map(str, of)))
 
 
@@ -40,7 +44,7 @@ def test_every_figure_of_a_generated_shop_is_that_of_the_raw_rows(made_shop):
         assert told_by_the_review(look) == counted_plainly(look)
 
 
-@pytest.mark.parametrize("made_shop", MADE[: len(SHOPS)], indirect=True, ids=SHOPS)
+@pytest.mark.parametrize("made_shop", [of for of in MADE if of[:2] in NAMED], indirect=True, ids=lambda of: of[0])
 def test_the_made_shops_hold_what_they_are_named_after(made_shop):
     """Else the recount would prove less than it says."""
     told = told_by_the_review(ReviewFilter())
