@@ -55,7 +55,7 @@ class Session(socketserver.StreamRequestHandler):
 @contextmanager
 def listening(server: Server):
     """The server at work beside the block."""
-    threading.Thread(target=server.serve_forever, daemon=True).start()
+    threading.Thread(target=server.serve_forever, args=(0.02,), daemon=True).start()  # seconds: it ends that fast
     try:
         yield
     finally:
