@@ -14,8 +14,6 @@ PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 STORAGES = {**STORAGES, "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}}
 DEV_PAGES = True
 MEDIA_ROOT = Path(DATA) / "photos"
-# Closed after each request: worker processes and the live server's threads must not hold the test database open.
-DATABASES["default"]["CONN_MAX_AGE"] = 0
 if "sqlite3" in DATABASES["default"]["ENGINE"]:
     # A file as in the shop, not one memory that all threads share: there a save that meets another one fails with
     # "table is locked" at once instead of waiting for its turn.
