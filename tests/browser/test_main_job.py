@@ -187,7 +187,7 @@ def work_the_pair(desk: Hand, bench: Hand, number: int) -> None:
     sizes = [planned(f"{line}-{n}") for n in (1, 2)]
     assert abs(float(sizes[0]) - float(sizes[1])) <= 0.001
     grind_them(bench, line, "D64 cup", minutes="40")
-    check_both_sizes(bench, line, sizes, "Save, and release all 2 (2 measured)")
+    check_both_sizes(bench, line, sizes, "Save, and release both (2 measured)")
     assert status(line) == {("released", "ground"): 2}
 
 

@@ -267,4 +267,5 @@ class CheckFields(PiecesForm):
             return f"Save and release {next(iter(self.by_id.values())).short}"
         if len(ticked) < len(self.by_id):
             return f"Save, and release the {len(ticked)} ticked"
-        return f"Save, and release all {len(ticked)} ({len(self.blocks) + len(self.nth)} measured)"
+        every = "both" if len(ticked) == 2 else f"all {len(ticked)}"
+        return f"Save, and release {every} ({len(self.blocks) + len(self.nth)} measured)"
