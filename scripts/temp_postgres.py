@@ -25,7 +25,8 @@ ROLE = DATABASE = "test"
 # One that knows upper and lower case beyond ASCII, by the name each system has for it.
 LOCALE = "en_US.UTF-8" if sys.platform == "darwin" else "C.UTF-8"
 # For tests only: a crash of the machine may lose the whole cluster. No autovacuum: after tests that were rolled back it
-# notes their tables as empty, and a join planned for empty tables crawls in the next test that fills them.
+# notes their tables as empty, and a join planned for empty tables crawls in the next test that fills them. Joins are
+# made in the order they are written in: to look for a better one takes longer than to read a test's few rows.
 CARELESS = {
     "fsync": "off",
     "synchronous_commit": "off",
@@ -33,6 +34,9 @@ CARELESS = {
     "wal_level": "minimal",
     "max_wal_senders": "0",
     "autovacuum": "off",
+    "join_collapse_limit": "1",
+    "from_collapse_limit": "1",
+    "jit": "off",
 }
 SIGNALS = {"fast": "SIGINT", "immediate": "SIGQUIT", "kill": "SIGKILL"}  # by name: Windows has not all of them
 
