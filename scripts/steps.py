@@ -32,8 +32,8 @@ CORES = min(8, os.cpu_count() or 2)  # each worker takes up to a gigabyte of mem
 WORKERS = ("-n", str(CORES), "--dist", "loadfile")
 # A worker that waits for a server leaves its core to another; one that waits for a browser or types slowly, more so.
 WAITING_WORKERS = ("-n", str(CORES + 1), "--dist", "loadfile")
-# Browser tests of a file share nothing but the browser: a worker that has none left takes another's.
-BROWSER_WORKERS = ("-n", str(CORES + 2), "--dist", "worksteal")
+# Browser tests of a file share nothing but the browser: each worker takes the next, those marked as long first.
+BROWSER_WORKERS = ("-n", str(CORES + 2), "--dist", "load", "--maxschedchunk", "1")
 NOTHING_COLLECTED = 5  # pytest's exit code
 DRILLS = "REGRIND_DRILLS"  # names the file to which drills add what they counted
 PASSED, FAILED, LEFT_OUT = "passed", "failed", "left out"

@@ -38,14 +38,18 @@ WCAG_22_AA = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 
 def pytest_configure(config):
     config.addinivalue_line("markers", "both: a browser test that runs on PostgreSQL as well as on SQLite")
+    config.addinivalue_line("markers", "long: begins before others, so that no worker is still at it at the end")
 
 
-@pytest.hookimpl(tryfirst=True)  # before -m chooses
+@pytest.hookimpl(wrapper=True, tryfirst=True)  # before -m chooses, and after all have put them in order
 def pytest_collection_modifyitems(items):
     """All tests in this folder are browser tests; none can be forgotten."""
     for item in items:
         if Path(__file__).parent in item.path.parents:
             item.add_marker(pytest.mark.browser)
+    result = yield
+    items.sort(key=lambda item: item.get_closest_marker("long") is None)
+    return result
 
 
 @pytest.fixture(scope="session")

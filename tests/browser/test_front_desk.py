@@ -24,6 +24,7 @@ MOST_SECONDS = 90
 
 
 @pytest.mark.parametrize("device", ["desk", "phone"])
+@pytest.mark.long
 def test_a_box_of_sixty_is_kept_in_ninety_seconds(open_device, front_desk, customer, device):
     page = open_device(device)
     _sign_in(page)

@@ -60,6 +60,7 @@ def alert(page):
     return page.locator("#scanned")
 
 
+@pytest.mark.long
 def test_bursts_land_in_the_field_in_use_and_scans_open_their_piece(at_bench, gauge):
     gauge("Indicator 9", "indicator", sent_unit="mm", sent_before="01A")
     page = at_bench().page

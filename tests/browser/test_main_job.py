@@ -26,7 +26,7 @@ from .job_bench import check_both_sizes, check_them, grind_them, look, planned, 
 from .job_papers import PRICES, read_the_papers
 from .job_steps import Hand
 
-pytestmark = pytest.mark.both
+pytestmark = [pytest.mark.both, pytest.mark.long]
 
 BOX = """\
 20 x 1/4 4fl carbide

@@ -85,6 +85,7 @@ def box(front_desk):
     return batch
 
 
+@pytest.mark.long
 def test_a_box_of_sixty_mixed_ends_goes_through_the_bench(open_device, box, bench_hand, wheel, holding, gauges):
     bench = Hand(open_device("tablet"))
     bench.sign_in("Bea")

@@ -152,6 +152,7 @@ def owner_at(open_device, owner):
     return sign_in
 
 
+@pytest.mark.long
 def test_no_page_has_a_barrier_and_none_lacks_contrast_in_the_dark(owner_at, addresses, axe):
     hand, found = owner_at("tablet"), {}
     for name, where in addresses.items():
