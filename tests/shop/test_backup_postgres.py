@@ -1,4 +1,4 @@
-"""The restore drill on PostgreSQL, in two databases of its own on the suite's server."""
+"""The restore drill on PostgreSQL, in databases of its own on the suite's server."""
 
 import os
 import re
@@ -16,20 +16,37 @@ ROOT = Path(__file__).resolve().parents[2]
 pytestmark = pytest.mark.postgres
 
 
-@pytest.fixture
-def databases(request):
-    """Two empty databases, dropped afterwards: name -> DATABASE_URL."""
+def on_server(command: str) -> None:
     where = settings.DATABASES["default"]
     admin = make_conninfo(host=where["HOST"], port=where["PORT"] or None, user=where["USER"], dbname="postgres")
+    with psycopg.connect(admin, autocommit=True) as server:
+        server.execute(command)
+
+
+def url_of(database: str) -> str:
+    where = settings.DATABASES["default"]
+    return f"postgres://{where['USER']}@/{database}?host={where['HOST']}&port={where['PORT'] or 5432}"
+
+
+@pytest.fixture(scope="module")
+def migrated(tmp_path_factory):
+    """The name of a database as the migrations leave it, to be copied."""
+    name = f"drill_migrated_{os.getpid()}"
+    on_server(f'CREATE DATABASE "{name}"')
+    manage(url_of(name), tmp_path_factory.mktemp("migrated"), "migrate", "-v0")
+    yield name
+    on_server(f'DROP DATABASE "{name}" WITH (FORCE)')
+
+
+@pytest.fixture
+def databases(migrated):
+    """Two databases, dropped afterwards: name -> DATABASE_URL. The shop's is migrated, the other empty."""
     names = {name: f"drill_{name}_{os.getpid()}" for name in ("shop", "place")}
-    with psycopg.connect(admin, autocommit=True) as server:
-        for name in names.values():
-            server.execute(f'CREATE DATABASE "{name}"')
-    options = f"?host={where['HOST']}&port={where['PORT'] or 5432}"
-    yield {name: f"postgres://{where['USER']}@/{database}{options}" for name, database in names.items()}
-    with psycopg.connect(admin, autocommit=True) as server:
-        for name in names.values():
-            server.execute(f'DROP DATABASE "{name}" WITH (FORCE)')
+    on_server(f'CREATE DATABASE "{names["shop"]}" TEMPLATE "{migrated}"')
+    on_server(f'CREATE DATABASE "{names["place"]}"')
+    yield {name: url_of(database) for name, database in names.items()}
+    for name in names.values():
+        on_server(f'DROP DATABASE "{name}" WITH (FORCE)')
 
 
 def manage(url: str, data: Path, *args: str, ok: bool = True, stdin=None, **further: str) -> str:
@@ -55,7 +72,6 @@ def test_a_backup_restores_into_an_empty_database(databases, tmp_path):
     shop, place, backup = tmp_path / "shop", tmp_path / "place", tmp_path / "shop.tar"
     shop.mkdir()
     place.mkdir()
-    manage(databases["shop"], shop, "migrate", "-v0")
     manage(databases["shop"], shop, "first_owner")
     manage(databases["shop"], shop, "backup", str(backup))
     assert "restored and checked" in manage(databases["place"], place, "restore", str(backup))
@@ -73,7 +89,6 @@ def documented() -> list[tuple[list[str], str]]:
 def test_the_second_backup_of_a_container_and_its_restore_work_as_written(databases, tmp_path):
     shop, place = tmp_path / "shop", tmp_path / "place"
     (tmp_path / "backups").mkdir()
-    manage(databases["shop"], shop, "migrate", "-v0")
     [(backup, _), (restore, source)] = documented()
     for name in ("one", "two"):
         manage(databases["shop"], shop, "first_owner", "--name", name)
@@ -98,7 +113,6 @@ file = pathlib.Path(next(word for word in sys.argv if word.startswith("--file=")
 file.write_bytes(file.read_bytes()[:-2_000])
 """)
     spoiler.chmod(0o755)
-    manage(databases["shop"], tmp_path / "shop", "migrate", "-v0")
     said = manage(
         databases["shop"],
         tmp_path / "shop",
