@@ -15,7 +15,7 @@ from tests.long_form import FULL
 from .job_steps import Hand
 from .key_sender import KeySender
 
-BURSTS = 500 if FULL else 40
+BURSTS = 500 if FULL else 24
 WHERE = "/bench/417-1/inspect"
 TEETH = ("#id_tooth_1", "#id_tooth_2", "#id_tooth_3")
 SERIAL = """Object.defineProperty(navigator, "serial", {value: {requestPort: async () => ({

@@ -24,7 +24,7 @@ from tests.geometry.slow_section import (
 )
 from tests.long_form import FULL
 
-BATCHES, CASES_IN_BATCH = (4, 1000) if FULL else (1, 300)
+BATCHES, CASES_IN_BATCH = (4, 1000) if FULL else (1, 200)
 
 
 def test_slow_model_gives_the_papers_worked_examples() -> None:

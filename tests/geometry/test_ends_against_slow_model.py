@@ -19,7 +19,7 @@ from tests.geometry.slow_compare import as_lines, differences, run_plan
 from tests.geometry.slow_end_answer import answer
 from tests.long_form import FULL
 
-BATCHES, CASES_IN_BATCH = (12, 250) if FULL else (1, 150)
+BATCHES, CASES_IN_BATCH = (12, 250) if FULL else (1, 100)
 
 
 @pytest.mark.parametrize("face", [False, True])

@@ -18,7 +18,7 @@ from tests.paper.reading import black, ink_box, pages, raster, read_codes
 
 from .label_makers import MAKERS, NAMES, ROLLS, a_return
 
-MANY = 1000 if FULL else 60
+MANY = 1000 if FULL else 40
 
 
 def random_label(chance):

@@ -30,7 +30,7 @@ from tests.long_form import FULL
 from .shop_maker import Shop
 
 pytestmark = pytest.mark.django_db
-SEQUENCES, WITH_PAGES = (240, 16) if FULL else (60, 4)
+SEQUENCES, WITH_PAGES = (240, 16) if FULL else (48, 4)
 # Tests of a few sequences each, so that workers share them; unless in full, each database takes other parts.
 PARTS = range(4) if FULL else range(3, 4) if connection.vendor == "postgresql" else range(0, 4, 2)
 EVENTS = 24

@@ -15,8 +15,8 @@ from .conftest import Client
 from .results import drill
 
 pytestmark = pytest.mark.filterwarnings("error::pytest.PytestUnhandledThreadExceptionWarning")
-BILLS = 1_000 if FULL else 48
-KILLS = 30 if FULL else 3
+BILLS = 1_000 if FULL else 32
+KILLS = 30 if FULL else 2
 CLIENTS = 8
 PARCEL = re.compile(r'name="parcels" value="(\d+)"')
 ONCE = re.compile(r'name="once" value="([^"]+)"')

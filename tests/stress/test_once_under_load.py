@@ -13,10 +13,10 @@ from tests.long_form import FULL
 from .conftest import Client
 from .results import drill
 
-FORMS = 1000 if FULL else 40
-RACES = 300 if FULL else 40
-KILLS = 40 if FULL else 4
-SAVES = 5_000 if FULL else 300
+FORMS = 1000 if FULL else 25
+RACES = 300 if FULL else 25
+KILLS = 40 if FULL else 3
+SAVES = 5_000 if FULL else 200
 
 
 def person(number: int) -> dict:
