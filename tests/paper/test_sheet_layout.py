@@ -14,7 +14,7 @@ from tests.long_form import FULL
 from tests.paper import papers
 from tests.paper.reading import overlaps, pages, sign_boxes
 
-from .every_sheet import PAPERS, SIDE, STYLES, every_paper, every_size, every_style
+from .every_sheet import PAPERS, SIDE, STYLES, every_paper, every_size_and_style
 
 
 @pytest.mark.parametrize("page", ["A4", "letter"])
@@ -89,8 +89,7 @@ def test_pieces_without_a_setup_stand_below_their_title(terms):
 
 
 @every_paper
-@every_size
-@every_style
+@every_size_and_style
 def test_nothing_overlaps_and_nothing_leaves_the_margins(drawn, name, size, style):
     pdf = drawn(name, size, style)
     count = len(PdfReader(io.BytesIO(pdf)).pages)

@@ -12,7 +12,7 @@ from regrind.paper.values import Length, Style
 from tests.paper import papers
 from tests.paper.reading import pages, raster, read_codes, sizes_of, words
 
-from .every_sheet import PAPERS, STYLES, every_paper, every_size, every_style
+from .every_sheet import PAPERS, STYLES, every_paper, every_size_and_style, every_style
 
 
 def by_rule(nm, unit, places, mark="."):
@@ -28,8 +28,7 @@ def both(value, style):
 
 
 @every_paper
-@every_size
-@every_style
+@every_size_and_style
 def test_every_page_says_whose_it_is_which_and_how_many(drawn, name, size, style):
     read = pages(drawn(name, size, style))
     module, make = PAPERS[name]
@@ -41,8 +40,7 @@ def test_every_page_says_whose_it_is_which_and_how_many(drawn, name, size, style
         assert ("— End of" in page) == (number == len(read))
 
 
-@every_size
-@every_style
+@every_size_and_style
 def test_a_job_sheet_gives_each_pieces_figures_in_both_units(drawn, size, style):
     text = words(drawn("job sheet", size, style))
     sheet = papers.job(size, style)
@@ -71,8 +69,7 @@ def test_a_job_sheet_gives_each_pieces_figures_in_both_units(drawn, size, style)
         assert part in text
 
 
-@every_size
-@every_style
+@every_size_and_style
 def test_a_report_gives_each_piece_before_and_now_in_both_units(drawn, size, style):
     text = words(drawn("report", size, style))
     for piece in papers.report(size, style).lines[0].pieces:
