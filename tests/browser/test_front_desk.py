@@ -7,7 +7,7 @@ from playwright.sync_api import expect
 
 from regrind.record.models import Batch, Line
 
-pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.both]
+pytestmark = pytest.mark.django_db(transaction=True)
 LINES = [  # (words, pieces, diameter in nm); of the fourth two readings are asked
     ("a dozen quarter inch 3 flute carbide altin", 12, 6_350_000),
     ("six half inch 4 flute end mills, chipped", 6, 12_700_000),

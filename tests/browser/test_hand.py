@@ -8,7 +8,7 @@ from regrind.shop.people.tablet_actions import set_pin
 
 from .job_steps import Hand
 
-pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.both]
+pytestmark = pytest.mark.django_db(transaction=True)
 PINS = {"Bea": "2580", "Cara": "1397"}
 
 

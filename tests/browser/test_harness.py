@@ -60,7 +60,6 @@ def test_axe_finds_a_planted_barrier_and_passes_a_page_without_one(chromium, axe
     page.close()
 
 
-@pytest.mark.both
 @pytest.mark.parametrize("name", sorted(conftest.DEVICES))
 def test_the_sign_in_page_is_as_wide_as_each_device(open_device, name):
     page = open_device(name)
