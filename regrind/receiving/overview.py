@@ -1,10 +1,12 @@
 """What the counter's pages show, each in a fixed number of queries, its lists paged by key."""
 
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Any
 
-from django.db.models import Count, Max, Prefetch, Q, QuerySet
+from django.db.models import Count, OuterRef, Prefetch, Q, QuerySet, Subquery
 from django.db.models.functions import Lower
+from django.utils import timezone
 
 from regrind.record.contacts import first_contacts
 from regrind.record.dimension_words import name_tools
@@ -133,7 +135,7 @@ def pieces_of(line: Line) -> list[Piece]:
 class CustomerRow:
     customer: Customer
     contact: Contact | None = None
-    batches: int = 0
+    batches: int = 0  # received in the last twelve months: all that ever came would have to be counted
     last: Any = None
 
 
@@ -149,11 +151,19 @@ def customers(after: str, search: str) -> dict[str, Any]:
     shown = list(every[: PAGE + 1])
     reached = first_contacts(shown[:PAGE])
     rows = {customer.pk: CustomerRow(customer, reached.get(customer.pk)) for customer in shown[:PAGE]}
-    counts = Batch.objects.filter(customer__in=rows).values("customer").annotate(n=Count("id"), last=Max("received_at"))
-    for count in counts.order_by():
-        rows[count["customer"]].batches, rows[count["customer"]].last = count["n"], count["last"]
+    _add_batches(rows)
     more = shown[PAGE - 1].name if len(shown) > PAGE else ""
     return {"rows": list(rows.values()), "more": more, "search": search, "after": after}
+
+
+def _add_batches(rows: dict[int, CustomerRow]) -> None:
+    """How many came in a year, and when the last one did: two queries along the index of customers and dates."""
+    year = Batch.objects.filter(customer__in=rows, received_at__gte=timezone.now() - timedelta(days=365))
+    for customer, n in year.order_by().values_list("customer").annotate(Count("id")):
+        rows[customer].batches = n
+    newest = Batch.objects.filter(customer=OuterRef("pk")).order_by("-received_at").values("received_at")[:1]
+    for customer, last in Customer.objects.filter(pk__in=rows).values_list("pk", Subquery(newest)):
+        rows[customer].last = last
 
 
 def newest_batches(customer: Customer) -> QuerySet[Batch]:

@@ -1,8 +1,11 @@
 """Lists and pages stay as cheap with 400 pieces as with one; boxes page by number, open ones first."""
 
+from datetime import timedelta
+
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
 from regrind.receiving import actions
 from regrind.record.models import Batch, Customer, Family, Piece
@@ -55,6 +58,18 @@ def test_the_lists_ask_as_often_for_many_as_for_few(counter, make_batch):
         make_batch(4, 4, owner=owner, of=Family.objects.create(kind="ball", nominal_nm=n + 1_000_000))
     assert [len(queries(counter, w)) for w in where] == few
     assert max(few) <= 8
+
+
+def test_a_customer_shows_the_batches_of_a_year_and_the_last_one(counter, make_batch):
+    old, new, none = (Customer.objects.create(name=name) for name in ("Alder", "Birch", "Cedar"))
+    today = timezone.now()
+    for owner, days in ((old, 900), (old, 400), (new, 500), (new, 300), (new, 20)):
+        box = make_batch(owner=owner)
+        Batch.objects.filter(pk=box.pk).update(received_at=today - timedelta(days=days))
+    rows = {row.customer: (row.batches, row.last) for row in counter.get("/receiving/customers").context["rows"]}
+    assert rows[old] == (0, today - timedelta(days=400))
+    assert rows[new] == (2, today - timedelta(days=20))
+    assert rows[none] == (0, None)
 
 
 def test_reading_back_forty_lines_asks_as_often_as_for_one(counter, make_batch):
