@@ -1,6 +1,6 @@
 # What the checks need that Python packages do not bring. Sourced by .ci/run.
 
-# Debian's own Python comes first: most shops have it, and it is built to be faster than one compiled in a hurry.
+# Debian's own Python comes first: most shops have it, and it is built with the compiler's optimization.
 SYSTEM_PYTHON=/usr/bin/python3
 
 is_new_enough() {
