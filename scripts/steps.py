@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import secrets
 import subprocess
@@ -10,11 +9,11 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from pathlib import Path
-from typing import Any
 
+from scripts.drills import DRILLS, collected_drills, draw_drills
 from scripts.environment import PYTHON, ROOT, script
 from scripts.parts import lacking_chromium, lacking_driver, lacking_postgres
 
@@ -35,7 +34,6 @@ WAITING_WORKERS = ("-n", str(CORES + 1), "--dist", "loadfile")
 # Browser tests of a file share nothing but the browser: each worker takes the next, those marked as long first.
 BROWSER_WORKERS = ("-n", str(CORES + 2), "--dist", "load", "--maxschedchunk", "1")
 NOTHING_COLLECTED = 5  # pytest's exit code
-DRILLS = "REGRIND_DRILLS"  # names the file to which drills add what they counted
 PASSED, FAILED, LEFT_OUT = "passed", "failed", "left out"
 
 
@@ -141,12 +139,12 @@ def list_steps(options: Options) -> list[Step]:
     if options.fast:
         return [*gates(), quick_tests()]
     return [
+        Step("demo answers", (str(PYTHON), "-m", "scripts.try_demo"), lacking_signals),
         *gates(),
         pytest_step("tests on SQLite", "not browser and not postgres", options),
         pytest_step("tests on PostgreSQL", "not browser", options, postgres=True),
         pytest_step("browser on SQLite", "browser and not postgres", options, browser=True),
         pytest_step("browser on PostgreSQL", "browser and both", options, postgres=True, browser=True),
-        Step("demo answers", (str(PYTHON), "-m", "scripts.try_demo"), lacking_signals),
     ]
 
 
@@ -182,18 +180,40 @@ def clean_environment() -> Iterator[dict[str, str]]:
         yield inherited | {"REGRIND_DATA": folder, "PYTHONUTF8": "1"}
 
 
-def run_step(step: Step, options: Options) -> Result:
-    """Run one step, its output as it comes; a missing part fails it only where all parts must be there."""
+def run_step(step: Step, options: Options, *, alone: bool = True) -> Result:
+    """Run one step, its output as it comes, or in one piece at its end where others run beside it.
+
+    A missing part fails it only where all parts must be there.
+    """
     lacking = step.lacking()
     if lacking:
         return Result(step.name, FAILED if options.ci else LEFT_OUT, 0.0, lacking)
-    print(f"\n── {step.name} " + "─" * max(0, 60 - len(step.name)), flush=True)
+    heading = f"\n── {step.name} " + "─" * max(0, 60 - len(step.name))
+    if alone:
+        print(heading, flush=True)
     begun = time.monotonic()
+    code, output = run_command(step, alone)
+    outcome, reason = judge(code, step)
+    if not alone:
+        print(f"{heading}\n{output}", end="", flush=True)
+    return Result(step.name, outcome, time.monotonic() - begun, reason)
+
+
+def run_command(step: Step, alone: bool) -> tuple[int, str]:
+    """The exit code, and what it printed, if that was not seen as it came."""
     drills = {DRILLS: os.environ[DRILLS]} if DRILLS in os.environ else {}
     with clean_environment() as environment:
-        code = subprocess.run(step.command, cwd=ROOT, env=environment | drills | step.environment).returncode
-    outcome, reason = judge(code, step)
-    return Result(step.name, outcome, time.monotonic() - begun, reason)
+        variables = environment | drills | step.environment
+        if alone:
+            return subprocess.run(step.command, cwd=ROOT, env=variables).returncode, ""
+        done = subprocess.run(step.command, cwd=ROOT, env=variables, stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
+    return done.returncode, done.stdout.decode(errors="replace")
+
+
+def run_together(steps: list[Step], options: Options) -> list[Result]:
+    """Steps that keep one core busy each, as many at once as there are cores."""
+    with ThreadPoolExecutor(CORES) as pool:
+        return list(pool.map(lambda step: run_step(step, options, alone=False), steps))
 
 
 def judge(code: int, step: Step) -> tuple[str, str]:
@@ -210,51 +230,6 @@ def draw_table(results: list[Result]) -> str:
         for result in results
     ]
     return "\n".join(lines)
-
-
-@contextmanager
-def collected_drills() -> Iterator[Path]:
-    """A file to which the drills of all steps add what they counted, one JSON object a line."""
-    with tempfile.TemporaryDirectory(prefix="regrind-drills-") as folder:
-        file, before = Path(folder) / "drills.jsonl", os.environ.get(DRILLS)
-        os.environ[DRILLS] = str(file)
-        try:
-            yield file
-        finally:
-            del os.environ[DRILLS]
-            if before is not None:
-                os.environ[DRILLS] = before
-
-
-def read_drills(file: Path) -> list[dict[str, Any]]:
-    """One row a drill and database: where several tests or workers counted for the same one, their sum."""
-    drills: dict[tuple[str, str], dict[str, Any]] = {}
-    for line in file.read_text(encoding="utf-8").splitlines():
-        drill = json.loads(line)
-        row = drills.setdefault((drill["name"], drill["database"]), dict.fromkeys(drill) | {"seconds": 0.0})
-        for name, value in drill.items():
-            counts = isinstance(value, int | float)
-            row[name] = (row[name] or 0) + value if counts else row[name] or value
-    return list(drills.values())
-
-
-def draw_drills(file: Path) -> str:
-    """The drills' table; empty where none ran. A dash: not a thing that this drill counts."""
-    if not file.exists():
-        return ""
-    rows = [("drill", "database", "tries", "lost", "doubled", "≥ 500", "seconds")]
-    for drill in read_drills(file):
-        counts = (drill[name] for name in ("tries", "lost", "doubled", "errors"))
-        rows.append((drill["name"], drill["database"], *map(write_count, counts), f"{drill['seconds']:.1f}"))
-    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
-    return "\n".join(
-        "  ".join(text.ljust(width) if column < 2 else text.rjust(width) for column, (text, width) in cells)
-        for cells in (list(enumerate(zip(row, widths, strict=True))) for row in rows)
-    )
-
-
-def write_count(count: int | None) -> str:
-    return "-" if count is None else str(count)
 
 
 def draw_closing_line(results: list[Result]) -> str:
@@ -274,8 +249,10 @@ def run_all(options: Options) -> int:
     steps, results = list_steps(options), []
     with collected_drills() as drills:
         try:
+            results += run_together([step for step in steps if not step.collects], options)
             for step in steps:
-                results.append(run_step(step, options))
+                if step.collects:
+                    results.append(run_step(step, options))
         except KeyboardInterrupt:
             print("\nstopped", file=sys.stderr)
             return 130

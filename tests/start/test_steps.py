@@ -7,7 +7,7 @@ import sys
 
 import pytest
 
-from scripts import steps
+from scripts import drills, steps
 from scripts.steps import FAILED, LEFT_OUT, PASSED, Options, Result, Step
 
 
@@ -104,6 +104,31 @@ def test_a_step_is_judged_by_its_exit_code(code, outcome):
     assert steps.judge(code, Step("tests", (), collects=True))[0] == outcome
 
 
+def test_steps_that_run_no_test_run_beside_each_other_and_each_prints_in_one_piece(monkeypatch, tmp_path, capsys):
+    monkeypatch.setattr(steps, "CORES", 2)
+    meet = """if True:
+        import pathlib, sys, time
+        own, other = pathlib.Path(sys.argv[1]), pathlib.Path(sys.argv[2])
+        print("begun", own.name, flush=True)
+        own.touch()
+        until = time.monotonic() + 60
+        while not other.exists() and time.monotonic() < until:
+            time.sleep(0.01)
+        print("met", other.name)
+        sys.exit(0 if other.exists() else 1)"""
+    one, two = str(tmp_path / "one"), str(tmp_path / "two")
+    both = [Step("one", (sys.executable, "-c", meet, one, two)), Step("two", (sys.executable, "-c", meet, two, one))]
+    assert [result.outcome for result in steps.run_together(both, Options())] == [PASSED, PASSED]
+    lines = capsys.readouterr().out.splitlines()
+    assert lines.index("met two") == lines.index("begun one") + 1
+    assert lines.index("met one") == lines.index("begun two") + 1
+
+
+def test_what_fails_beside_others_is_told_apart():
+    bad, good = Step("style", (sys.executable, "-c", "raise SystemExit(3)")), Step("types", (sys.executable, "-c", ""))
+    assert [result.reason for result in steps.run_together([bad, good], Options())] == ["exit code 3", ""]
+
+
 def test_a_run_of_no_test_is_a_failure_and_says_so():
     assert steps.judge(5, Step("tests", (), collects=True)) == (FAILED, "no test was collected")
 
@@ -172,16 +197,16 @@ def test_a_drill_that_several_tests_count_for_is_one_row_of_their_sums(tmp_path)
     other = row | {"tries": 4, "lost": 1}
     file = tmp_path / "drills"
     file.write_text("\n".join(json.dumps(some | {"seconds": 1.5}) for some in (row, other, row | {"database": "x"})))
-    same, alone = steps.read_drills(file)
+    same, alone = drills.read_drills(file)
     assert same == row | {"tries": 7, "lost": 1, "seconds": 3.0}
     assert alone == row | {"database": "x", "seconds": 1.5}
 
 
 def test_a_run_within_a_run_leaves_the_outer_table_its_file(monkeypatch):
-    monkeypatch.setenv(steps.DRILLS, "outer")
-    with steps.collected_drills():
-        assert os.environ[steps.DRILLS] != "outer"
-    assert os.environ[steps.DRILLS] == "outer"
+    monkeypatch.setenv(drills.DRILLS, "outer")
+    with drills.collected_drills():
+        assert os.environ[drills.DRILLS] != "outer"
+    assert os.environ[drills.DRILLS] == "outer"
 
 
 def test_without_a_drill_there_is_no_table_of_them(monkeypatch, capsys):
