@@ -101,8 +101,7 @@ def test_bill_numbers_have_no_gap_under_parallel_bills_and_killed_workers(open_s
     acknowledged: list[str] = []
     wrong_answers: list[str] = []
 
-    def work(customer: str) -> None:
-        client = Client(shop.port).sign_in()
+    def work(client: Client, customer: str) -> None:
         while not wrong_answers:
             try:
                 number = bill_one(client, customer)
@@ -116,7 +115,8 @@ def test_bill_numbers_have_no_gap_under_parallel_bills_and_killed_workers(open_s
             acknowledged.append(number)
 
     with drill(f"bills, {KILLS} killed workers", connection.vendor) as shown:
-        threads = [threading.Thread(target=work, args=(customer,)) for customer in customers]
+        clients = [Client(shop.port).sign_in() for _ in customers]  # before any worker is killed
+        threads = [threading.Thread(target=work, args=pair) for pair in zip(clients, customers, strict=True)]
         for thread in threads:
             thread.start()
         for kill in range(1, KILLS + 1):
